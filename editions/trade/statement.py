@@ -24,14 +24,14 @@ class Printed(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     """Root of everything that is printed: immutable, refusing unknown fields."""
 
 
-class Assertion(Printed):
+class Assertion(Printed, frozen=True, kw_only=True):
     """A sentence and the public name of the one who asserts it."""
 
     text: str
     by: str
 
 
-class ProofSeries(Printed):
+class ProofSeries(Printed, frozen=True, kw_only=True):
     """A series outside the numbered run: ``AP``, 4 of them, Roman or Arabic."""
 
     series: str
@@ -39,7 +39,7 @@ class ProofSeries(Printed):
     numerals: Literal["arabic", "roman"] = "arabic"
 
 
-class RunLine(Printed):
+class RunLine(Printed, frozen=True, kw_only=True):
     """The run a cast belongs to, as its artist publishes it."""
 
     code: str
@@ -50,7 +50,7 @@ class RunLine(Printed):
     says: tuple[Assertion, ...] = ()
 
 
-class HeatLine(Printed):
+class HeatLine(Printed, frozen=True, kw_only=True):
     """One heat that metal of this piece was poured from."""
 
     number: str
@@ -59,7 +59,7 @@ class HeatLine(Printed):
     verdict: str
 
 
-class SectionLine(Printed):
+class SectionLine(Printed, frozen=True, kw_only=True):
     """One section of the piece: its mold, the pull its wax was, and the heat of its metal."""
 
     name: str
@@ -68,7 +68,7 @@ class SectionLine(Printed):
     heat: str | None = None
 
 
-class Station(Printed):
+class Station(Printed, frozen=True, kw_only=True):
     """One measured length; ``base`` tells whether it was taken with or without the base."""
 
     name: str
@@ -77,7 +77,7 @@ class Station(Printed):
     uncertainty: Quantity | None = None
 
 
-class MarkLine(Printed):
+class MarkLine(Printed, frozen=True, kw_only=True):
     """A mark as found in the metal: text, place and how it was made."""
 
     text: str
@@ -85,7 +85,7 @@ class MarkLine(Printed):
     method: str = ""
 
 
-class MoldLine(Printed):
+class MoldLine(Printed, frozen=True, kw_only=True):
     """A mold that served this piece, what it was taken from and the generation that follows."""
 
     code: str
@@ -94,7 +94,7 @@ class MoldLine(Printed):
     generation: int
 
 
-class Statement(Printed):
+class Statement(Printed, frozen=True, kw_only=True):
     """The whole printed content of one certificate, or of a reservation of a number."""
 
     paper: Paper
