@@ -1,0 +1,123 @@
+"""What every test may ask for: databases, a browser, a clock, a random source.
+
+``store_url`` and ``ready_url`` run a test twice, on SQLite and on PostgreSQL; the server comes with
+the test extras, one for each worker, started when first asked for.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+
+import pytest
+from selenium.webdriver import Chrome
+
+from tests.helpers import browser as chromium
+from tests.helpers import network
+from tests.helpers.chance import Chance
+from tests.helpers.clock import Clock
+from tests.helpers.postgresql import Server
+from tests.helpers.stores import PostgreSQLStores, SQLiteStores, Stores
+
+BOTH = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)]
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    network.guard()
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """Share the whole suite among the processors; a chosen file is run here and now."""
+    if config.args_source is not pytest.Config.ArgsSource.TESTPATHS:
+        return 0
+    return min(os.cpu_count() or 1, 4)
+
+
+@pytest.fixture(autouse=True)
+def _no_network() -> Iterator[None]:
+    network.refusals.clear()
+    yield
+    assert not network.refusals, f"the test reached outside this machine: {network.refusals}"
+
+
+@pytest.fixture
+def clock() -> Clock:
+    """A clock that ticks one second at each reading."""
+    return Clock()
+
+
+@pytest.fixture
+def chance() -> Chance:
+    """A random source that gives the same bytes in every run."""
+    return Chance()
+
+
+@pytest.fixture(scope="session")
+def postgresql_server() -> Iterator[Server]:
+    """The worker's own PostgreSQL."""
+    server = Server()
+    server.start()
+    yield server
+    server.stop()
+
+
+@pytest.fixture(scope="session")
+def _postgresql_stores(postgresql_server: Server) -> PostgreSQLStores:
+    return PostgreSQLStores(postgresql_server)
+
+
+@pytest.fixture(scope="session")
+def _sqlite_stores(tmp_path_factory: pytest.TempPathFactory) -> SQLiteStores:
+    return SQLiteStores(tmp_path_factory.mktemp("stores"))
+
+
+@pytest.fixture(params=BOTH)
+def stores(request: pytest.FixtureRequest) -> Iterator[Stores]:
+    """A maker of databases, on SQLite and then on PostgreSQL; what it made goes with the test."""
+    maker: Stores = request.getfixturevalue(f"_{request.param}_stores")
+    yield maker
+    maker.clear()
+
+
+@pytest.fixture
+def sqlite_stores(_sqlite_stores: SQLiteStores) -> Iterator[SQLiteStores]:
+    """A maker of SQLite databases alone."""
+    yield _sqlite_stores
+    _sqlite_stores.clear()
+
+
+@pytest.fixture
+def postgresql_stores(_postgresql_stores: PostgreSQLStores) -> Iterator[PostgreSQLStores]:
+    """A maker of PostgreSQL databases alone."""
+    yield _postgresql_stores
+    _postgresql_stores.clear()
+
+
+@pytest.fixture
+def store_url(stores: Stores) -> str:
+    """A path or a URL where no registry is yet, on each kind of database."""
+    return stores.fresh()
+
+
+@pytest.fixture
+def ready_url(stores: Stores) -> str:
+    """A path or a URL of a database with every table and no row, on each kind of database."""
+    return stores.ready()
+
+
+@pytest.fixture(scope="session")
+def _chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Chrome]:
+    lacking = chromium.missing()
+    if lacking and os.environ.get("BRONZEBOOK_CI"):
+        pytest.fail(lacking)
+    if lacking:
+        pytest.skip(lacking)
+    driver = chromium.launch(tmp_path_factory.mktemp("profile"))
+    yield driver
+    driver.quit()
+
+
+@pytest.fixture
+def browser(_chromium: Chrome) -> Chrome:
+    """A headless Chromium with one empty window, 1280 by 900; skipped where there is none."""
+    return chromium.cleared(_chromium)
