@@ -97,17 +97,14 @@ def certainly_before(a: str, b: str) -> bool:
 
 def say_when(when: str) -> str:
     """Return the date in English."""
-    span = _parse(when, when)
-    if "/" not in when:
-        assert span.start is not None
-        return span.start.said
-    first, last = when.split("/")
-    if span.start and span.end:
-        return f"{span.start.said} to {span.end.said}"
-    if span.start:
-        return f"{span.start.said} or after" if last else f"from {span.start.said}, end not known"
-    assert span.end is not None
-    return f"{span.end.said} or before" if first else f"until {span.end.said}, start not known"
+    start, end = _parse(when, when)
+    if start and end:
+        return start.said if start is end else f"{start.said} to {end.said}"
+    open_end = ".." in when
+    if start:
+        return f"{start.said} or after" if open_end else f"from {start.said}, end not known"
+    said = end.said if end else ""
+    return f"{said} or before" if open_end else f"until {said}, start not known"
 
 
 def _parse(when: str, typed: str) -> _Span:

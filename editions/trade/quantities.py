@@ -1,8 +1,8 @@
 """Quantities as the shop writes them: the value as typed, and its unit.
 
-A value is one of ``450``, ``1.05``, ``3/16``, ``1 3/16``: no exponent, no leading zero, at most nine
-digits before and nine after the point, and a sign only on a temperature.  Temperatures take no
-fractions.  Arithmetic is exact; a binary float is never made.
+A value is one of ``450``, ``1.05``, ``3/16``, ``1 3/16``: no exponent, no leading zero, at most
+nine digits before and nine after the point, and a sign only on a temperature.  Temperatures take
+no fractions.  Arithmetic is exact; a binary float is never made.
 
 =============  ==================  ==========================================================
 dimension      units               read too

@@ -1,11 +1,11 @@
-"""Text as people type and paste it, made safe to keep and to print.
+r"""Text as people type and paste it, made safe to keep and to print.
 
 Kept text is Unicode normalization form C, without space at its ends, and holds nothing that a
 reader cannot see or that rearranges what is read: no control characters, no lone surrogates, no
 noncharacters, no bidirectional overrides.  Marks that a script needs inside a word (joiners) stay.
 Over-long text is refused, never cut.  What is accepted once is accepted again unchanged.
 
->>> clean("  Cafe\\u0301 at night ")
+>>> clean("  Cafe\u0301 at night ")
 'Café at night'
 """
 
@@ -19,7 +19,10 @@ from editions.errors import Unreadable
 LIMIT = 2000
 
 # Space separators (Unicode category Zs) and what a paste leaves at its ends; never other controls.
-_EDGES = " \t\r\n\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f\u205f\u3000"
+_EDGES = (
+    " \t\r\n\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a"
+    "\u202f\u205f\u3000"
+)
 
 _FORBIDDEN = re.compile(
     "(?P<control>[\x00-\x09\x0b-\x1f\x7f-\x9f])"
@@ -41,12 +44,12 @@ _WORDS = {
 
 
 def clean(text: str, limit: int = LIMIT, lines: bool = False) -> str:
-    """Return the text as it is kept.
+    r"""Return the text as it is kept.
 
     Args:
         text: As typed or pasted.
         limit: The greatest number of characters kept.
-        lines: Whether line breaks may stand in the text; they are kept as ``\\n``.
+        lines: Whether line breaks may stand in the text; they are kept as ``\n``.
 
     Raises:
         Unreadable: The text holds what may not be kept (said with its place), or is too long.
