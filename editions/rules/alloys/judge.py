@@ -184,21 +184,19 @@ def _judge_limit(
     alloy: Alloy, limit: Limit, limits: tuple[Limit, ...], reported: Mapping[str, _Meaning]
 ) -> Finding:
     """Judge one element against its limit."""
-    alone = _meaning_of(limit, reported)
-    helped, words = alone, ""
+    alone, helped = _meaning_of(limit, reported), None
     if limit.element == "Cu" and alloy.copper_plus_nickel:
         nickel = next(x for x in limits if x.element == "Ni")
         helped = alone.plus(_meaning_of(nickel, reported))
-        if alone.rounded(limit.places).low < limit.floor <= helped.rounded(limit.places).low:
-            words = f"copper with nickel {helped.low}, which the note allows for the minimum"
-    verdict = _compare(alone.rounded(limit.places), helped.rounded(limit.places), limit)
+    bottom = (helped or alone).rounded(limit.places)
+    verdict = _compare(alone.rounded(limit.places), bottom, limit)
     if not alone.written and verdict == "within":
         verdict = "indeterminate"
     return Finding(
         element=limit.element,
         value=alone.written,
         limit=limit.text,
-        says=words or _say(alone, limit, verdict),
+        says=_say_helped(alone, helped, limit, verdict) or _say(alone, limit, verdict),
         verdict=verdict,
     )
 
@@ -210,6 +208,15 @@ def _compare(top: _Meaning, bottom: _Meaning, limit: Limit) -> Verdict:
     if bottom.low >= limit.floor and top.high <= limit.ceiling:
         return "within"
     return "indeterminate"
+
+
+def _say_helped(alone: _Meaning, helped: _Meaning | None, limit: Limit, verdict: Verdict) -> str:
+    """Return the finding of copper in words where its minimum hangs on nickel, else nothing."""
+    if helped is None or not alone.written or alone.rounded(limit.places).low >= limit.floor:
+        return ""
+    if helped.low != helped.high and verdict == "indeterminate":
+        return "cannot be told until copper and nickel are both reported exactly"
+    return f"{verdict}; {helped.low} with nickel, which the note counts towards the minimum"
 
 
 def _say(meaning: _Meaning, limit: Limit, verdict: Verdict) -> str:
