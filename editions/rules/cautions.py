@@ -51,8 +51,8 @@ _LINES = {
     ),
     "grinding": (
         "Grinding: flying metal, dust, noise and vibration; guards, face shield, respirator,"
-        " hearing protection. See the wheel's instructions, safety data sheets, local codes and trained"
-        " practice."
+        " hearing protection. See the wheel's instructions, safety data sheets, local codes and"
+        " trained practice."
     ),
 }
 

@@ -225,10 +225,12 @@ def _say(meaning: _Meaning, limit: Limit, verdict: Verdict) -> str:
         return "not reported"
     if verdict == "indeterminate":
         return "cannot be told from the figure reported"
-    if meaning.low == meaning.high and str(meaning.low) != meaning.written:
-        counted = " and ".join((limit.element, *limit.includes))
-        return f"{verdict}; {round_to(meaning.low, limit.places)} ({counted} as counted)"
-    return verdict
+    if meaning.low != meaning.high:
+        return verdict
+    if meaning.low != Decimal(meaning.written):
+        return f"{verdict}; {meaning.low} with {' and '.join(limit.includes)}"
+    counted = round_to(meaning.low, limit.places)
+    return verdict if counted == meaning.low else f"{verdict}; counts as {counted}"
 
 
 def _judge_sum(
