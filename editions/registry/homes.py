@@ -1,0 +1,85 @@
+"""Where the files of a registry lie: the database, keys, photographs and certificates.
+
+A registry is named by its folder, by the ``registry.db`` in it, or by a PostgreSQL URL; with a URL
+the files lie in the folder named by BRONZEBOOK_HOME, or in the current one.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import msgspec
+
+from editions.errors import MachineRefused
+
+DATABASE = "registry.db"
+_SHARES = frozenset({"nfs", "nfs4", "cifs", "smb3", "smbfs", "fuse.sshfs", "9p", "afs", "ncpfs"})
+
+
+class Home(msgspec.Struct, frozen=True):
+    """The folder of a registry's files, and the path or URL of its database."""
+
+    folder: Path
+    database: str
+
+    @property
+    def log_key(self) -> Path:
+        """The log key: mode 0600, no passphrase."""
+        return self.folder / "keys" / "log.key"
+
+    @property
+    def certifying_key(self) -> Path:
+        """The certifying key in its scrypt envelope."""
+        return self.folder / "keys" / "certifying.key"
+
+    @property
+    def public_keys(self) -> Path:
+        """Both public keys, to hand to anyone."""
+        return self.folder / "keys" / "public.txt"
+
+    @property
+    def photographs(self) -> Path:
+        """Photographs by digest."""
+        return self.folder / "photographs"
+
+    @property
+    def certificates(self) -> Path:
+        """Certificates as drawn, by number."""
+        return self.folder / "certificates"
+
+
+def home_of(where: str | Path, folder: str | Path | None = None) -> Home:
+    """The home of the registry that ``where`` names: a folder, a file, or a URL."""
+    if isinstance(where, str) and where.startswith("postgres"):
+        chosen = folder or os.environ.get("BRONZEBOOK_HOME") or "."
+        return Home(Path(chosen).resolve(), where)
+    path = Path(where).resolve()
+    if path.suffix != ".db":
+        path = path / DATABASE
+    return Home(Path(folder).resolve() if folder else path.parent, str(path))
+
+
+def refuse_network_share(path: Path, mounts: str | None = None) -> None:
+    """Refuse a SQLite database on a network share, where its locks cannot be trusted.
+
+    Args:
+        path: Where the database lies or will lie.
+        mounts: The text of ``/proc/mounts``; read from there when absent.
+
+    Raises:
+        MachineRefused: If the nearest mount above the path is a network file system.
+    """
+    table = Path("/proc/mounts")
+    if mounts is None:
+        mounts = table.read_text() if table.exists() else ""
+    nearest, kind = "", ""
+    for line in mounts.splitlines():
+        fields = line.split()
+        if len(fields) > 2 and path.is_relative_to(fields[1]) and len(fields[1]) >= len(nearest):
+            nearest, kind = fields[1], fields[2]
+    if kind in _SHARES:
+        raise MachineRefused(
+            f"{path} lies on a network share ({kind}), where SQLite cannot lock safely.",
+            "Use a folder on this machine, or PostgreSQL by its URL.",
+        )

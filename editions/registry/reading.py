@@ -1,0 +1,143 @@
+"""Reading a registry: one moment of the book, as values."""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+from editions.errors import NotKnown, Unreadable
+from editions.ledger.prooffile import ProofFile
+from editions.ledger.tree import inclusion_proof
+from editions.store import queries
+from editions.store.connection import Connection
+from editions.store.effective import Stored
+from editions.store.shelf import Shelf, load_state
+from editions.trade.book import Book
+from editions.trade.codes import nearest
+from editions.trade.kinds import BOOK, Happened, State, state_type
+
+StateT = TypeVar("StateT", bound=State)
+
+
+class Reading:
+    """Look-ups in the book; also the desk that judges look things up at."""
+
+    def __init__(self, connection: Connection, shelf: Shelf | None = None) -> None:
+        self.connection = connection
+        self._shelf = shelf or Shelf(connection)
+
+    def _settle(self) -> None:
+        """Before a query: nothing is pending in a reading."""
+
+    @property
+    def book(self) -> Book:
+        """What the book says of itself."""
+        return self.get(BOOK, Book)
+
+    @property
+    def size(self) -> int:
+        """How many entries the book holds."""
+        self._settle()
+        return queries.size(self.connection)
+
+    def state(self, code: str) -> State | None:
+        """The folded state of a subject, or None."""
+        return self._shelf.state(code)
+
+    def get(self, code: str, kind: type[StateT]) -> StateT:
+        """The state of a subject of this kind.
+
+        Raises:
+            NotKnown: If the book holds no such subject; the nearest codes are named.
+        """
+        if code != BOOK and not _fits(code, kind):
+            raise NotKnown(f"{code} is not a {kind.__name__.lower()}.", self._suggest(code))
+        state = self._shelf.state(code)
+        if not isinstance(state, kind):
+            raise NotKnown(f"No {kind.__name__.lower()} {code} in this book.", self._suggest(code))
+        return state
+
+    def _suggest(self, code: str) -> str:
+        self._settle()
+        close = nearest(code, queries.known_codes(self.connection))
+        return f"The nearest: {', '.join(close)}." if close else "Look it up: bronzebook find WORDS."
+
+    def resolve(self, text: str) -> str:
+        """The registry code that a code, shop tag, heat number or certificate number means.
+
+        Raises:
+            NotKnown: If nothing in the book answers to it.
+        """
+        shout = text.strip().upper()
+        for candidate in (shout, self.named(text.strip()), self.named(shout), self.named(f"heat {shout}")):
+            if candidate and self._shelf.state(candidate) is not None:
+                return candidate
+        raise NotKnown(f"Nothing in this book answers to {text.strip()!r}.", self._suggest(shout))
+
+    def named(self, name: str) -> str | None:
+        """The code that a shop tag or heat number belongs to."""
+        self._settle()
+        return queries.named(self.connection, name)
+
+    def linked(self, role: str, target: str) -> tuple[State, ...]:
+        """The subjects that are linked to ``target`` in a role, ordered by code."""
+        self._settle()
+        return tuple(load_state(*row) for row in queries.linked(self.connection, role, target))
+
+    def bearer(self, run: str, number: str) -> str | None:
+        """The code that bears a number of a run now."""
+        self._settle()
+        return queries.bearer(self.connection, run, number)
+
+    def all_of(self, kind: type[StateT], *, only_open: bool = False) -> tuple[StateT, ...]:
+        """Every subject of a kind, ordered by code."""
+        self._settle()
+        letter = _letter(kind)
+        rows = queries.subjects_of(self.connection, letter, only_open=only_open)
+        states = (load_state(*row) for row in rows)
+        return tuple(state for state in states if isinstance(state, kind))
+
+    def history(self, code: str) -> list[tuple[Stored, Happened]]:
+        """The effective entries that touch a subject, in the order of the book."""
+        self._settle()
+        return queries.history(self.connection, code)
+
+    def search(self, *words: str) -> list[tuple[str, str, str]]:
+        """Code, letter and title of subjects whose words contain all of these."""
+        self._settle()
+        return [tuple(row) for row in queries.search(self.connection, words)]
+
+    def proof(self, leaf: str, at_least: int | None = None) -> ProofFile:
+        """The proof that an entry is in the book, to the first checkpoint that covers it.
+
+        ``at_least`` asks for a checkpoint of at least that many entries instead.
+        """
+        stored = queries.entry_by_leaf(self.connection, bytes.fromhex(leaf))
+        covering = max(stored.position + 1, at_least or 0)
+        note = queries.checkpoint_note(self.connection, covering)
+        size = int(note.split("\n", 2)[1])
+        hashes = inclusion_proof(stored.position, size, queries.node_reader(self.connection))
+        return ProofFile(index=stored.position, hashes=tuple(hashes), checkpoint_note=note)
+
+    def checkpoint(self) -> str:
+        """The newest checkpoint's note."""
+        return queries.checkpoint_note(self.connection)
+
+    def entry(self, leaf: str) -> bytes:
+        """The raw bytes of the entry with this leaf."""
+        return queries.entry_by_leaf(self.connection, bytes.fromhex(leaf)).raw
+
+
+def _letter(kind: type[State]) -> str:
+    from editions.trade.catalogue import STATES
+
+    for letter, state in STATES.items():
+        if state is kind:
+            return letter if len(letter) == 1 else ""
+    raise Unreadable(f"{kind.__name__} is not a subject.")
+
+
+def _fits(code: str, kind: type[State]) -> bool:
+    try:
+        return state_type(code) is kind
+    except KeyError:
+        return False

@@ -1,0 +1,188 @@
+"""Writing: lock, judge, append, fold, commit.
+
+A writing holds the writers' lock from its beginning.  Every entry is judged against the book as it
+stands with the entries before it in the same writing, then appended and folded.  If anything is
+refused, the whole writing is given up and nothing is written.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+from typing import Any
+
+import msgspec
+
+from editions.errors import Refused
+from editions.ledger import held as sealing
+from editions.ledger.canonical import parse
+from editions.ledger.checkpoint import Checkpoint, sign_checkpoint
+from editions.ledger.envelope import Entry
+from editions.ledger.keys import PrivateKey
+from editions.registry.reading import Reading
+from editions.rules.judging import Draft, judge
+from editions.store import queries
+from editions.store.connection import Connection
+from editions.store.effective import happened
+from editions.store.journal import Journal
+from editions.store.shelf import Shelf
+from editions.trade.book import EntryCorrected
+from editions.trade.codes import next_code
+from editions.trade.kinds import Facts, State, fold, held_part, open_part, touched_codes
+
+Clock = Callable[[], datetime.datetime]
+Random = Callable[[int], bytes]
+
+
+class Entered(msgspec.Struct, frozen=True):
+    """An entry as written: its subject, leaf, position and the remarks its judges made."""
+
+    code: str
+    leaf: str
+    position: int
+    remarks: tuple[str, ...] = ()
+
+
+class Writing(Reading):
+    """One batch of entries under the lock."""
+
+    def __init__(self, connection: Connection, clock: Clock, random: Random, by: str | None) -> None:
+        super().__init__(connection, Shelf(connection))
+        self._journal = Journal(connection)
+        self._random = random
+        self._now = clock().astimezone(datetime.UTC)
+        self._by = by
+        self.batch = random(16).hex()
+        self.source: str | None = None
+        self.entered: list[Entered] = []
+
+    @property
+    def today(self) -> str:
+        """Today's date, by which an omitted date is filled."""
+        return self._now.date().isoformat()
+
+    @property
+    def size(self) -> int:
+        """How many entries the book holds, those of this writing included."""
+        return self._journal.size
+
+    def next_code(self, letter: str) -> str:
+        """The next free code of a letter."""
+        return next_code(letter, self._shelf.next_number(letter) - 1)
+
+    def random(self, count: int) -> bytes:
+        """Random bytes from the registry's source."""
+        return self._random(count)
+
+    def enter(
+        self,
+        facts: Facts,
+        subject: str,
+        *,
+        on: str | None = None,
+        by: str | None = None,
+        row: int | None = None,
+    ) -> Entered:
+        """Judge an entry, append it and fold it.
+
+        Args:
+            facts: What is said; its class is the kind.
+            subject: The code of the subject.
+            on: When it happened, EDTF; today when absent.
+            by: The party who records; the writing's own when absent.
+            row: The row of the writing's ``source`` that this was taken from.
+
+        Raises:
+            NotKnown: If a code is not in the book.
+            Refused: If a rule of the trade forbids it.
+        """
+        on = on or self.today
+        by = by or self._by or self.book.foundry
+        codes = touched_codes(subject, facts)
+        self._shelf.load(codes)
+        remarks = self._judge(facts, subject, on, by, late=row is not None)
+        return self._append(facts, subject, codes, on=on, by=by, row=row, remarks=remarks)
+
+    def _judge(
+        self, facts: Facts, subject: str, on: str, by: str, *, late: bool
+    ) -> tuple[str, ...]:
+        draft = Draft(
+            facts=facts, subject=subject, on=on, by=by, recorded=self._now.date(), late=late
+        )
+        return judge(draft, self)
+
+    def _append(
+        self,
+        facts: Facts,
+        subject: str,
+        codes: tuple[str, ...],
+        *,
+        on: str,
+        by: str,
+        row: int | None,
+        remarks: tuple[str, ...],
+    ) -> Entered:
+        salted = {name: (self._random(32), value) for name, value in held_part(facts).items()}
+        entry = Entry(
+            id=self._random(16).hex(),
+            batch=self.batch,
+            at=self._at(),
+            by=by,
+            kind=facts.kind,
+            on=on,
+            subject=subject,
+            facts=open_part(facts),
+            held={name: sealing.seal(name, value, salt) for name, (salt, value) in salted.items()},
+            source=None if row is None else {"digest": self.source, "row": row},
+        )
+        position = self._journal.size
+        leaf = self._journal.add(entry, codes, salted)
+        if isinstance(facts, EntryCorrected):
+            self._fold_again(codes)
+        else:
+            self._shelf.fold(codes, happened(entry, leaf, {}))
+        entered = Entered(subject, leaf.hex(), position, remarks)
+        self.entered.append(entered)
+        return entered
+
+    def _at(self) -> str:
+        # The book's own time never runs backwards, whatever the machine's clock does.
+        now = self._now.strftime("%Y-%m-%dT%H:%M:%SZ")
+        return max(now, self._journal.last_at)
+
+    def _fold_again(self, codes: tuple[str, ...]) -> None:
+        """After a correction: every subject it touches, folded from its first entry on."""
+        self._settle()
+        for code in codes:
+            state: State | None = None
+            for _, one in queries.history(self.connection, code):
+                state = fold(state, code, one)
+            if state is not None:
+                self._shelf.put(code, state)
+
+    def held_values_of(self, position: int) -> dict[str, Any]:
+        """The held values of an entry that are still kept, in plain form."""
+        self._settle()
+        kept = queries.held_values(self.connection, position)
+        return {field: parse(value) for field, (_, value) in kept.items()}
+
+    def _settle(self) -> None:
+        """Before a query: what was entered in this writing is in the tables."""
+        self._journal.flush()
+        if self._shelf.dirty:
+            self._shelf.flush()
+
+    def seal(self, origin: str, key: PrivateKey) -> None:
+        """Write what is left, and the checkpoint of the whole signed by the log key.
+
+        Raises:
+            Refused: If nothing was entered.
+        """
+        if not self.entered:
+            raise Refused("Nothing was entered.")
+        self._settle()
+
+        def sign(checkpoint: Checkpoint) -> str:
+            return sign_checkpoint(checkpoint, key)
+
+        self._journal.seal(origin, sign)

@@ -1,0 +1,11 @@
+"""Judging: whether the trade allows an entry, given the book as it stands under the lock.
+
+A judge is a pure function of the draft and of what the desk can look up.  It raises ``Refused`` (or
+``NotKnown`` for a code that is not in the book), or returns remarks: things worth saying that do
+not stand in the way.  Replaying a book never judges.
+"""
+
+from editions.rules.judging.bench import judge, judges
+from editions.rules.judging.desk import Desk, Draft
+
+__all__ = ["Desk", "Draft", "judge", "judges"]

@@ -1,0 +1,64 @@
+"""Effective entries: raw bytes of the book as a fold sees them, corrections applied.
+
+A correction names an entry by its leaf.  Every look at the book, one subject's or the whole, gathers
+the corrections first and then reads each entry as corrected; the corrections themselves are folded
+too, in their own place, and leave their count.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+import msgspec
+
+from editions.ledger.envelope import Entry, decode
+from editions.trade.catalogue import KINDS
+from editions.trade.kinds import Happened, corrected, facts_from
+
+CORRECTION = "entry_corrected"
+Changes = Mapping[str, Mapping[str, Any]]
+
+
+class Stored(msgspec.Struct, frozen=True):
+    """An entry as stored: position, leaf and raw bytes."""
+
+    position: int
+    leaf: bytes
+    raw: bytes
+
+
+def corrections_in(raws: Iterable[bytes]) -> dict[str, dict[str, Any]]:
+    """The open changes that corrections among these entries make, by the leaf they name."""
+    changes: dict[str, dict[str, Any]] = {}
+    for raw in raws:
+        entry = decode(raw)
+        if entry.kind == CORRECTION:
+            facts = entry.facts
+            changes.setdefault(facts["entry"], {}).update(facts.get("changes", {}))
+    return changes
+
+
+def happened(entry: Entry, leaf: bytes, changes: Changes) -> Happened:
+    """An entry as a fold sees it.
+
+    Raises:
+        Unreadable: If its kind or facts cannot be read.
+    """
+    facts = facts_from(entry.kind, entry.facts)
+    if leaf.hex() in changes:
+        facts = corrected(facts, changes[leaf.hex()])
+    return Happened(
+        leaf=leaf.hex(), at=entry.at, on=entry.on, by=entry.by, subject=entry.subject, facts=facts
+    )
+
+
+def effective(stored: Iterable[Stored], changes: Changes) -> Iterator[tuple[Stored, Happened]]:
+    """Entries in order, each as a fold sees it."""
+    for one in stored:
+        yield one, happened(decode(one.raw), one.leaf, changes)
+
+
+def is_known(kind_name: str) -> bool:
+    """Whether this program knows a kind of entry."""
+    return kind_name in KINDS

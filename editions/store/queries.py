@@ -1,0 +1,173 @@
+"""Reading: entries, proofs, subjects, links, words.  Everything here sees one connection."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
+
+from sqlalchemy import Connection, func, select, tuple_
+
+from editions.errors import Contradiction, NotKnown
+from editions.store.effective import Changes, Stored, corrections_in, effective
+from editions.store.tables import (
+    checkpoints,
+    entries,
+    held,
+    links,
+    names,
+    nodes,
+    numbers,
+    subjects,
+    touches,
+)
+from editions.trade.kinds import Happened
+
+_STORED = (entries.c.position, entries.c.leaf, entries.c.bytes)
+
+
+def size(connection: Connection) -> int:
+    """How many entries the book holds."""
+    return int(connection.execute(select(func.count()).select_from(entries)).scalar_one())
+
+
+def stored_entries(
+    connection: Connection, start: int = 0, stop: int | None = None
+) -> Iterator[Stored]:
+    """Entries from ``start`` up to ``stop``, in the order of the book."""
+    look = select(*_STORED).where(entries.c.position >= start).order_by(entries.c.position)
+    if stop is not None:
+        look = look.where(entries.c.position < stop)
+    for row in connection.execute(look.execution_options(yield_per=1000)):
+        yield Stored(*row)
+
+
+def entry_by_leaf(connection: Connection, leaf: bytes) -> Stored:
+    """The entry with this leaf hash.
+
+    Raises:
+        NotKnown: If the book holds none.
+    """
+    row = connection.execute(select(*_STORED).where(entries.c.leaf == leaf)).first()
+    if row is None:
+        raise NotKnown(f"No entry has the leaf {leaf.hex()}.")
+    return Stored(*row)
+
+
+def entries_touching(connection: Connection, code: str) -> list[Stored]:
+    """Every entry that touches a subject, in the order of the book."""
+    look = (
+        select(*_STORED)
+        .join(touches, touches.c.position == entries.c.position)
+        .where(touches.c.code == code)
+        .order_by(entries.c.position)
+    )
+    return [Stored(*row) for row in connection.execute(look)]
+
+
+def history(connection: Connection, code: str) -> list[tuple[Stored, Happened]]:
+    """The effective entries that touch a subject, corrections applied."""
+    stored = entries_touching(connection, code)
+    changes = corrections_in(one.raw for one in stored)
+    return list(effective(stored, changes))
+
+
+def all_corrections(connection: Connection) -> Changes:
+    """Every correction in the book, by the leaf it names."""
+    look = select(entries.c.bytes).where(entries.c.kind == "entry_corrected")
+    return corrections_in(
+        row.bytes for row in connection.execute(look.order_by(entries.c.position))
+    )
+
+
+def node_reader(connection: Connection) -> Callable[[Sequence[tuple[int, int]]], Sequence[bytes]]:
+    """A reader of tree nodes for proofs: one statement a proof.
+
+    Raises:
+        Contradiction: When called for a node that is missing.
+    """
+
+    def read(wanted: Sequence[tuple[int, int]]) -> Sequence[bytes]:
+        if not wanted:
+            return []
+        look = select(nodes).where(tuple_(nodes.c.level, nodes.c.place).in_(list(wanted)))
+        found = {(row.level, row.place): row.hash for row in connection.execute(look)}
+        missing = [place for place in wanted if place not in found]
+        if missing:
+            raise Contradiction(f"The tree lacks node {missing[0]}.", "Run: bronzebook audit.")
+        return [found[place] for place in wanted]
+
+    return read
+
+
+def checkpoint_note(connection: Connection, at_least: int | None = None) -> str:
+    """The newest checkpoint's note, or the first that covers ``at_least`` entries.
+
+    Raises:
+        NotKnown: If there is none.
+    """
+    look = select(checkpoints.c.note)
+    if at_least is None:
+        look = look.order_by(checkpoints.c.size.desc())
+    else:
+        look = look.where(checkpoints.c.size >= at_least).order_by(checkpoints.c.size)
+    note = connection.execute(look.limit(1)).scalar()
+    if note is None:
+        raise NotKnown("The book has no checkpoint that covers this entry.")
+    return str(note)
+
+
+def held_values(connection: Connection, position: int) -> dict[str, tuple[bytes, bytes]]:
+    """The held fields of an entry: salt and canonical value; erased ones are absent."""
+    look = select(held).where(held.c.position == position)
+    return {row.field: (row.salt, row.value) for row in connection.execute(look)}
+
+
+def named(connection: Connection, name: str) -> str | None:
+    """The code that a shop tag or heat number belongs to."""
+    return connection.execute(select(names.c.code).where(names.c.name == name)).scalar()
+
+
+def linked(connection: Connection, role: str, target: str) -> list[tuple[str, str]]:
+    """Code and state of every subject linked to ``target`` in a role, ordered by code."""
+    look = (
+        select(subjects.c.code, subjects.c.state)
+        .join(links, links.c.code == subjects.c.code)
+        .where(links.c.target == target, links.c.role == role)
+        .order_by(subjects.c.code)
+    )
+    return [tuple(row) for row in connection.execute(look)]
+
+
+def bearer(connection: Connection, run: str, number: str) -> str | None:
+    """The code that bears a number of a run."""
+    look = select(numbers.c.code).where(numbers.c.run == run, numbers.c.number == number)
+    return connection.execute(look).scalar()
+
+
+def subjects_of(
+    connection: Connection, letter: str, *, only_open: bool = False
+) -> list[tuple[str, str]]:
+    """Code and state of every subject of a letter ("" for certificates), ordered by code."""
+    look = select(subjects.c.code, subjects.c.state).where(subjects.c.letter == letter)
+    if only_open:
+        look = look.where(subjects.c.open == 1)
+    return [tuple(row) for row in connection.execute(look.order_by(subjects.c.code))]
+
+
+def known_codes(connection: Connection, letter: str | None = None) -> list[str]:
+    """Every registry code, and every shop tag, for suggestions and completion."""
+    codes = select(subjects.c.code)
+    if letter is not None:
+        codes = codes.where(subjects.c.letter == letter)
+    found = [str(code) for code in connection.execute(codes).scalars()]
+    return sorted(
+        found + [str(name) for name in connection.execute(select(names.c.name)).scalars()]
+    )
+
+
+def search(connection: Connection, words: Sequence[str]) -> list[Any]:
+    """Code, letter and title of subjects whose words contain every one of these."""
+    look = select(subjects.c.code, subjects.c.letter, subjects.c.title)
+    for word in words:
+        look = look.where(subjects.c.words.contains(word.casefold(), autoescape=True))
+    return list(connection.execute(look.order_by(subjects.c.code)))

@@ -1,0 +1,182 @@
+"""The shelf: states of subjects folded in memory over the projections.
+
+Recording, import and replay fold on the same shelf.  States are read once, changed in memory, and
+written in batches; index rows are the difference between a subject's index before and after.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import msgspec
+from sqlalchemy import Connection, Table, and_, bindparam, delete, insert, select, update
+
+from editions.trade.catalogue import STATES
+from editions.trade.kinds import Happened, Index, State, fold, state_type
+from editions.store.tables import counters, links, names, numbers, subjects
+
+_ENCODER = msgspec.json.Encoder(order="sorted")
+_DECODERS = {state: msgspec.json.Decoder(state) for state in STATES.values()}
+_COUNTED = re.compile(r"^([A-Z])-(\d{1,9})$")
+_IN_ONE_LOOK = 400  # well below SQLite's limit of bound values
+_EMPTY = Index()
+
+
+def dump_state(state: State) -> str:
+    """A state as JSON text, keys sorted; the inverse of :func:`load_state`."""
+    return _ENCODER.encode(state).decode()
+
+
+def load_state(code: str, text: str) -> State:
+    """The state of a subject from its JSON text."""
+    return _DECODERS[state_type(code)].decode(text)
+
+
+class Shelf:
+    """States over a connection; only a writer calls :meth:`fold` and :meth:`flush`."""
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+        self._states: dict[str, State | None] = {}
+        self._stored: dict[str, Index | None] = {}
+        self._changed: dict[str, None] = {}
+        self._counters: dict[str, int] = {}
+
+    @property
+    def dirty(self) -> bool:
+        """Whether something folded is not yet written."""
+        return bool(self._changed)
+
+    def load(self, codes: Iterable[str]) -> None:
+        """Read the states of these codes that are not on the shelf yet."""
+        missing = [code for code in dict.fromkeys(codes) if code not in self._states]
+        for start in range(0, len(missing), _IN_ONE_LOOK):
+            part = missing[start : start + _IN_ONE_LOOK]
+            look = select(subjects.c.code, subjects.c.state).where(subjects.c.code.in_(part))
+            found = {row.code: load_state(*row) for row in self._connection.execute(look)}
+            for code in part:
+                self._place(code, found.get(code))
+
+    def _place(self, code: str, state: State | None) -> None:
+        self._states[code] = state
+        self._stored[code] = state.index() if state else None
+
+    def state(self, code: str) -> State | None:
+        """The state of a subject as folded so far, or None."""
+        if code not in self._states:
+            self.load((code,))
+        return self._states[code]
+
+    def fold(self, codes: Sequence[str], happened: Happened) -> None:
+        """Fold an entry into every subject it touches."""
+        self.load(codes)
+        for code in codes:
+            self._states[code] = fold(self._states[code], code, happened)
+            self._changed[code] = None
+            self._count(code)
+
+    def put(self, code: str, state: State) -> None:
+        """Replace the state of a subject, folded again from its entries."""
+        self.load((code,))
+        self._states[code] = state
+        self._changed[code] = None
+
+    def next_number(self, letter: str) -> int:
+        """The number after the highest that codes of this letter bear."""
+        return self._last(letter) + 1
+
+    def _last(self, letter: str) -> int:
+        if letter not in self._counters:
+            look = select(counters.c.last).where(counters.c.letter == letter)
+            self._counters[letter] = self._connection.execute(look).scalar() or 0
+        return self._counters[letter]
+
+    def _count(self, code: str) -> None:
+        counted = _COUNTED.match(code)
+        if counted:
+            letter, number = counted[1], int(counted[2])
+            self._counters[letter] = max(self._last(letter), number)
+
+    def flush(self) -> None:
+        """Write every changed subject and the rows of its index."""
+        fresh, known = [], []
+        for code in self._changed:
+            row = _subject_row(self._states[code])
+            (known if self._stored[code] is not None else fresh).append(row)
+        self._write(fresh, known)
+        self._flush_indexes()
+        self._flush_counters()
+        self._changed = {}
+
+    def _write(self, fresh: list[dict[str, Any]], known: list[dict[str, Any]]) -> None:
+        if fresh:
+            self._connection.execute(insert(subjects), fresh)
+        if known:
+            same = subjects.c.code == bindparam("which")
+            rows = [{**row, "which": row.pop("code")} for row in known]
+            self._connection.execute(update(subjects).where(same), rows)
+
+    def _flush_indexes(self) -> None:
+        gone: dict[Table, list[dict[str, Any]]] = {}
+        come: dict[Table, list[dict[str, Any]]] = {}
+        for code in self._changed:
+            state = self._states[code]
+            after = state.index() if state else _EMPTY
+            before = self._stored[code] or _EMPTY
+            for table, old, new in _index_rows(code, before, after):
+                gone.setdefault(table, []).extend(row for row in old if row not in new)
+                come.setdefault(table, []).extend(row for row in new if row not in old)
+            self._stored[code] = after
+        self._swap(gone, come)
+
+    def _swap(
+        self, gone: dict[Table, list[dict[str, Any]]], come: dict[Table, list[dict[str, Any]]]
+    ) -> None:
+        for table, rows in gone.items():
+            if rows:
+                same = and_(*(column == bindparam(f"old_{column.name}") for column in table.c))
+                old = [{f"old_{key}": value for key, value in row.items()} for row in rows]
+                self._connection.execute(delete(table).where(same), old)
+        for table, rows in come.items():
+            if rows:
+                self._connection.execute(insert(table), rows)
+
+    def _flush_counters(self) -> None:
+        for letter, last in self._counters.items():
+            look = select(counters.c.last).where(counters.c.letter == letter)
+            stored = self._connection.execute(look).scalar()
+            row = {"letter": letter, "last": last}
+            if stored is None and last:
+                self._connection.execute(insert(counters), [row])
+            elif stored is not None and stored != last:
+                self._connection.execute(
+                    update(counters).where(counters.c.letter == letter), [{"last": last}]
+                )
+
+
+def _subject_row(state: State | None) -> dict[str, Any]:
+    assert state is not None  # noqa: S101 - only folded states are ever changed
+    index = state.index()
+    return {
+        "code": state.code,
+        "letter": state.code[0] if state.code[1:2] == "-" else "",
+        "title": index.title,
+        "words": " ".join(index.words).casefold(),
+        "open": int(index.open),
+        "state": dump_state(state),
+    }
+
+
+def _index_rows(
+    code: str, before: Index, after: Index
+) -> list[tuple[Table, list[dict[str, Any]], list[dict[str, Any]]]]:
+    def of(index: Index) -> tuple[list[dict[str, Any]], ...]:
+        return (
+            [{"name": name, "code": code} for name in index.names],
+            [{"code": code, "role": role, "target": to} for role, to in index.links],
+            [{"run": run, "number": number, "code": code} for run, number in index.numbers],
+        )
+
+    return list(zip((names, links, numbers), of(before), of(after), strict=True))

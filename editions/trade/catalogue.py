@@ -1,0 +1,32 @@
+"""The whole catalogue of kinds: importing this module declares every kind, subject and fold."""
+
+from editions.trade import (
+    book,
+    casting,
+    certificates,
+    colour,
+    heats,
+    molds,
+    parties,
+    pieces,
+    runs,
+    waxes,
+    works,
+)
+from editions.trade.kinds import KINDS, STATES
+
+__all__ = [
+    "KINDS",
+    "STATES",
+    "book",
+    "casting",
+    "certificates",
+    "colour",
+    "heats",
+    "molds",
+    "parties",
+    "pieces",
+    "runs",
+    "waxes",
+    "works",
+]

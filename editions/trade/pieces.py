@@ -1,0 +1,321 @@
+"""The state of a piece: its sections and heats, steps, marks, approvals, colour, measurements.
+
+A piece's identity is its registry code.  A number given and a mark borne are two things: the first
+is unique in its run, the second is what someone found on the metal.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+from msgspec.structs import replace
+
+from editions.trade.casting import (
+    ApprovalGiven,
+    ApprovalHow,
+    ApprovalOf,
+    ColourApplied,
+    DefectFound,
+    EarlierCastRegistered,
+    Ending,
+    How,
+    MarkFound,
+    PieceMeasured,
+    PieceReleased,
+    PieceScrapped,
+    PieceStarted,
+    Purpose,
+    SectionScrapped,
+    SectionTaken,
+    StepDone,
+)
+from editions.trade.heats import HeatPoured
+from editions.trade.kinds import Happened, Index, Line, State, folds, subject
+from editions.trade.quantities import Quantity
+from editions.trade.runs import NumberFreed, NumberGiven
+from editions.trade.statement import MarkLine, Station
+from editions.trade.waxes import Wax
+
+
+class Attempt(Line, frozen=True, kw_only=True):
+    """A casting of a section that was scrapped: its wax, heat, and how its end is proven."""
+
+    wax: str | None
+    heat: str | None
+    on: str
+    ending: Ending
+
+
+class PieceSection(Line, frozen=True, kw_only=True):
+    """A section of the piece: its wax, mold and pull, the heat it was poured from."""
+
+    name: str
+    wax: str | None = None
+    mold: str | None = None
+    pull: int | None = None
+    heat: str | None = None
+    poured: str | None = None
+    scrapped: tuple[Attempt, ...] = ()
+
+
+class Step(Line, frozen=True, kw_only=True):
+    """One step as recorded."""
+
+    step: str
+    on: str
+    section: str | None = None
+    coat: int | None = None
+    hand: str | None = None
+    how: How = "done"
+    declared_by: str | None = None
+
+
+class Defect(Line, frozen=True, kw_only=True):
+    """A defect as found."""
+
+    defect_class: str
+    name: str
+    section: str | None
+    on: str
+
+
+class Approval(Line, frozen=True, kw_only=True):
+    """An approval or a refusal as given."""
+
+    of: ApprovalOf
+    party: str
+    how: ApprovalHow
+    approved: bool
+    on: str
+
+
+class Colour(Line, frozen=True, kw_only=True):
+    """Colour as applied, in open words."""
+
+    recipe: str | None
+    version: int | None
+    words: str
+    on: str
+    hand: str | None = None
+
+
+class Mark(Line, frozen=True, kw_only=True):
+    """A mark as found, with its canonical reading where it has one."""
+
+    line: MarkLine
+    number: str | None
+    on: str
+    photograph: str | None = None
+
+
+@subject("P")
+class Piece(State, frozen=True, kw_only=True):
+    """What the book holds of a piece."""
+
+    run: str | None = None
+    work: str | None = None
+    tag: str | None = None
+    purpose: Purpose = "run"
+    number: str | None = None
+    sections: tuple[PieceSection, ...] = ()
+    steps: tuple[Step, ...] = ()
+    defects: tuple[Defect, ...] = ()
+    approvals: tuple[Approval, ...] = ()
+    colours: tuple[Colour, ...] = ()
+    stations: tuple[Station, ...] = ()
+    mass: Quantity | None = None
+    marks: tuple[Mark, ...] = ()
+    released: str | None = None
+    released_as: str = ""
+    scrapped: str | None = None
+    ending: Ending | None = None
+    from_object: bool = False
+    cast: str | None = None
+    alloy: str | None = None
+    foundry: str = ""
+    certificates: tuple[str, ...] = ()
+
+    def index(self) -> Index:
+        """Found by its tag; linked to its run, work, molds and heats; its number held once."""
+        links = [("run", self.run), ("work", self.work)]
+        links += [("heat", s.heat) for s in self.sections]
+        links += [("mold", s.mold) for s in self.sections]
+        links += [("scrapped from heat", a.heat) for s in self.sections for a in s.scrapped]
+        known = tuple(dict.fromkeys((role, code) for role, code in links if code))
+        return Index(
+            title=self.number or self.tag or "piece",
+            names=(self.tag,) if self.tag else (),
+            words=tuple(mark.line.text for mark in self.marks),
+            links=known,
+            numbers=((self.run, self.number),) if self.run and self.number else (),
+            open=not (self.released or self.scrapped or self.from_object),
+        )
+
+    def section(self, name: str) -> PieceSection | None:
+        """The section of that name, if the piece has it."""
+        return next((section for section in self.sections if section.name == name), None)
+
+    @property
+    def poured(self) -> bool:
+        """Whether every section has been poured, here or declared so."""
+        declared = {s.section for s in self.steps if s.step == "poured"}
+        return bool(self.sections) and all(
+            section.heat or section.name in declared or None in declared
+            for section in self.sections
+        )
+
+    @property
+    def cast_on(self) -> str | None:
+        """The date of the last pour that the piece as it stands contains, or as registered."""
+        dates = [section.poured for section in self.sections if section.poured]
+        dates += [step.on for step in self.steps if step.step == "poured"]
+        return max(dates) if dates else self.cast
+
+    def approved(self, what: ApprovalOf) -> bool:
+        """Whether the latest word on this was an approval."""
+        words = [approval.approved for approval in self.approvals if approval.of == what]
+        return bool(words) and words[-1]
+
+
+def with_section(piece: Piece, changed: PieceSection) -> Piece:
+    """The piece with one section replaced by its changed self."""
+    sections = tuple(changed if s.name == changed.name else s for s in piece.sections)
+    return replace(piece, sections=sections)
+
+
+@folds(PieceStarted, Piece)
+def _started(_: Piece | None, entry: Happened) -> Piece:
+    facts: PieceStarted = entry.facts
+    return Piece(
+        code=entry.subject,
+        since=entry.on,
+        run=facts.run,
+        tag=facts.tag,
+        purpose=facts.purpose,
+        sections=tuple(PieceSection(name=name) for name in facts.sections),
+    )
+
+
+@folds(EarlierCastRegistered, Piece)
+def _registered(_: Piece | None, entry: Happened) -> Piece:
+    facts: EarlierCastRegistered = entry.facts
+    colour = Colour(recipe=None, version=None, words=facts.colour, on=entry.on)
+    return Piece(
+        code=entry.subject,
+        since=entry.on,
+        work=facts.work,
+        run=facts.run,
+        tag=facts.tag,
+        from_object=True,
+        cast=facts.cast,
+        alloy=facts.alloy,
+        foundry=facts.foundry,
+        colours=(colour,) if facts.colour else (),
+    )
+
+
+@folds(SectionTaken, Piece)
+def _taken(piece: Piece, entry: Happened) -> Piece:
+    facts: SectionTaken = entry.facts
+    section = piece.section(facts.section) or PieceSection(name=facts.section)
+    return with_section(
+        piece, replace(section, wax=facts.wax, mold=facts.mold, pull=facts.pull, heat=None)
+    )
+
+
+@folds(SectionTaken, Wax)
+def _wax_in_piece(wax: Wax, entry: Happened) -> Wax:
+    return replace(wax, fate="in a piece", piece=entry.subject)
+
+
+@folds(HeatPoured, Piece)
+def _poured(piece: Piece, entry: Happened) -> Piece:
+    facts: HeatPoured = entry.facts
+    for shell in facts.shells:
+        section = piece.section(shell.section)
+        if shell.piece == piece.code and section:
+            poured = replace(section, heat=entry.subject, poured=entry.on)
+            piece = with_section(piece, poured)
+            step = Step(step="poured", on=entry.on, section=section.name, hand=facts.hand)
+            piece = replace(piece, steps=(*piece.steps, step))
+    return piece
+
+
+@folds(StepDone, Piece)
+def _step(piece: Piece, entry: Happened) -> Piece:
+    step = Step(on=entry.on, **{k: v for k, v in _fields(entry).items() if k != "note"})
+    return replace(piece, steps=(*piece.steps, step))
+
+
+@folds(DefectFound, Piece)
+def _defect(piece: Piece, entry: Happened) -> Piece:
+    facts: DefectFound = entry.facts
+    defect = Defect(
+        defect_class=facts.defect_class, name=facts.name, section=facts.section, on=entry.on
+    )
+    return replace(piece, defects=(*piece.defects, defect))
+
+
+@folds(SectionScrapped, Piece)
+def _section_scrapped(piece: Piece, entry: Happened) -> Piece:
+    facts: SectionScrapped = entry.facts
+    section = piece.section(facts.section)
+    if section is None:
+        return piece
+    attempt = Attempt(wax=section.wax, heat=section.heat, on=entry.on, ending=facts.ending)
+    fresh = PieceSection(name=section.name, scrapped=(*section.scrapped, attempt))
+    kept = tuple(step for step in piece.steps if step.section != section.name)
+    return replace(with_section(piece, fresh), steps=kept)
+
+
+@folds(PieceScrapped, Piece)
+def _scrapped(piece: Piece, entry: Happened) -> Piece:
+    return replace(piece, scrapped=entry.on, ending=entry.facts.ending)
+
+
+@folds(ApprovalGiven, Piece)
+def _approved(piece: Piece, entry: Happened) -> Piece:
+    fields = {k: v for k, v in _fields(entry).items() if k != "note"}
+    return replace(piece, approvals=(*piece.approvals, Approval(on=entry.on, **fields)))
+
+
+@folds(ColourApplied, Piece)
+def _coloured(piece: Piece, entry: Happened) -> Piece:
+    fields = {k: v for k, v in _fields(entry).items() if k != "differs"}
+    return replace(piece, colours=(*piece.colours, Colour(on=entry.on, **fields)))
+
+
+@folds(PieceMeasured, Piece)
+def _measured(piece: Piece, entry: Happened) -> Piece:
+    facts: PieceMeasured = entry.facts
+    fresh = {(s.name, s.base) for s in facts.stations}
+    kept = tuple(s for s in piece.stations if (s.name, s.base) not in fresh)
+    return replace(piece, stations=(*kept, *facts.stations), mass=facts.mass or piece.mass)
+
+
+@folds(MarkFound, Piece)
+def _marked(piece: Piece, entry: Happened) -> Piece:
+    facts: MarkFound = entry.facts
+    line = MarkLine(text=facts.text, place=facts.place, method=facts.method)
+    mark = Mark(line=line, number=facts.number, on=entry.on, photograph=facts.photograph)
+    return replace(piece, marks=(*piece.marks, mark))
+
+
+@folds(NumberGiven, Piece)
+def _numbered(piece: Piece, entry: Happened) -> Piece:
+    return replace(piece, number=entry.facts.designation, run=entry.subject)
+
+
+@folds(NumberFreed, Piece)
+def _unnumbered(piece: Piece, _: Happened) -> Piece:
+    return replace(piece, number=None)
+
+
+@folds(PieceReleased, Piece)
+def _released(piece: Piece, entry: Happened) -> Piece:
+    return replace(piece, released=entry.on, released_as=entry.facts.state)
+
+
+def _fields(entry: Happened) -> dict[str, Any]:
+    return msgspec.structs.asdict(entry.facts)
