@@ -52,7 +52,7 @@ class EntryCorrected(Facts, frozen=True, kw_only=True):
 
     entry: Digest
     entry_kind: Word
-    changes: dict[str, Any] = {}
+    changes: dict[str, Any] = msgspec.field(default_factory=dict)
     held_field: str | None = None
     held_value: Annotated[Any, HELD] = None
     touches: tuple[str, ...] = ()
@@ -65,7 +65,7 @@ class EntryCorrected(Facts, frozen=True, kw_only=True):
 
 @kind("photograph_filed", correctable=("caption",))
 class PhotographFiled(Facts, frozen=True, kw_only=True):
-    """A photograph of any subject: its publishable derivative is open, the original's digest held."""
+    """A photograph of any subject; the digest of its derivative is open, the original's held."""
 
     derivative: Digest
     caption: Text = ""

@@ -42,12 +42,16 @@ class PieceStarted(Facts, frozen=True, kw_only=True):
 
 @kind("section_taken")
 class SectionTaken(Facts, frozen=True, kw_only=True):
-    """A wax becomes a section of the piece; the mold and pull are the wax's own."""
+    """A wax becomes a section of the piece; mold, pull and number are the wax's own.
+
+    With the wax the piece takes over the number cut into it, so that it stays reserved.
+    """
 
     section: Word
     wax: Code
     mold: Code | None = None
     pull: Count | None = None
+    number: Word | None = None
 
     def touched(self) -> tuple[str | None, ...]:
         """The wax, which is in the piece from now on."""

@@ -85,11 +85,15 @@ class Certificate(State, frozen=True, kw_only=True):
     drawn_size: int | None = None
 
     def index(self) -> Index:
-        """Linked to its piece and run; open until it is drawn."""
-        links = tuple(
-            (role, code) for role, code in (("piece", self.piece), ("run", self.run)) if code
+        """Linked to its piece, its run and the number it certifies; open until it is drawn."""
+        links = [("piece", self.piece), ("run", self.run)]
+        if self.run and self.statement.designation:
+            links.append(("certifies", f"{self.run} {self.statement.designation}"))
+        return Index(
+            title=self.statement.title,
+            links=tuple((role, code) for role, code in links if code),
+            open=self.pdf is None and self.standing == "stands",
         )
-        return Index(title=self.statement.title, links=links, open=self.pdf is None)
 
 
 @folds(CertificateIssued, Certificate)

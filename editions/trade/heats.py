@@ -9,7 +9,6 @@ from msgspec.structs import replace
 
 from editions.trade.kinds import (
     Code,
-    Count,
     Digest,
     Facts,
     Happened,
@@ -26,7 +25,8 @@ from editions.trade.kinds import (
 from editions.trade.quantities import Quantity
 from editions.trade.runs import Run, lock
 
-Percent = Annotated[str, msgspec.Meta(pattern=r"^\d{1,3}(\.\d{1,6})?$")]
+# "<0.005" is what a laboratory writes of an element below what it can find.
+Percent = Annotated[str, msgspec.Meta(pattern=r"^<?[0-9]{1,3}(\.[0-9]{1,6})?$")]
 Element = Annotated[str, msgspec.Meta(pattern=r"^[A-Z][a-z]?$")]
 Verdict = Literal["within", "outside", "indeterminate", "not analysed"]
 
@@ -99,7 +99,7 @@ class Heat(State, frozen=True, kw_only=True):
     crucible: str = ""
     method: str = ""
     laboratory: str | None = None
-    percentages: dict[str, str] = {}
+    percentages: dict[str, str] = msgspec.field(default_factory=dict)
     verdict: Verdict = "not analysed"
     specification: str = ""
     edition: str = ""
@@ -163,5 +163,6 @@ def _poured(heat: Heat, entry: Happened) -> Heat:
 
 @folds(HeatPoured, Run)
 def _cast(run: Run, entry: Happened) -> Run:
-    pieces = {shell.piece for shell in entry.facts.shells if shell.run == run.code}
-    return lock(replace(run, poured=run.poured + len(pieces)), "first cast", entry.on)
+    pieces = tuple(shell.piece for shell in entry.facts.shells if shell.run == run.code)
+    cast = tuple(dict.fromkeys((*run.cast, *pieces)))
+    return lock(replace(run, cast=cast), "first cast", entry.on)

@@ -10,8 +10,8 @@ the order of the book::
         state = fold(state, "M-0007", happened)
 
 A fold sees the open facts of the entry and the subject's own state, and nothing else: no other
-subject, no held fact, no clock.  So any subject can be folded again alone, after a correction or for
-a look at how it stood, and replaying a book can never judge differently from recording it.
+subject, no held fact, no clock.  So any subject can be folded again alone, after a correction or
+for a look at how it stood, and replaying a book can never judge differently from recording it.
 """
 
 from __future__ import annotations
@@ -145,10 +145,22 @@ def folds(facts: type[Facts], state: type[State]) -> Callable[[Fold], Fold]:
 
 
 def state_type(code: str) -> type[State]:
-    """The state type of a code: by its letter, the book itself, or a certificate's number."""
+    """The state type of a code: by its letter, the book itself, or a certificate's number.
+
+    Raises:
+        Contradiction: If no subject has codes of that letter.
+    """
     if code == BOOK:
         return STATES[BOOK]
-    return STATES[code[0] if code[1:2] == "-" else "certificate"]
+    letter = code[0] if code[1:2] == "-" else "certificate"
+    if letter not in STATES:
+        raise Contradiction(f"{code} names no kind of subject.")
+    return STATES[letter]
+
+
+def can_touch(facts: type[Facts], code: str) -> bool:
+    """Whether entries with these facts may touch a subject of this code."""
+    return _fold_for(facts, state_type(code)) is not None
 
 
 def touched_codes(entry_subject: str, facts: Facts) -> tuple[str, ...]:

@@ -13,13 +13,11 @@ from msgspec.structs import replace
 
 from editions.trade.casting import (
     ApprovalGiven,
-    ApprovalHow,
     ApprovalOf,
     ColourApplied,
     DefectFound,
     EarlierCastRegistered,
     Ending,
-    How,
     MarkFound,
     PieceMeasured,
     PieceReleased,
@@ -31,82 +29,32 @@ from editions.trade.casting import (
     StepDone,
 )
 from editions.trade.heats import HeatPoured
-from editions.trade.kinds import Happened, Index, Line, State, folds, subject
+from editions.trade.kinds import Happened, Index, State, folds, subject
+from editions.trade.parts import (
+    Approval,
+    Attempt,
+    Colour,
+    Defect,
+    Mark,
+    PieceSection,
+    Step,
+)
 from editions.trade.quantities import Quantity
 from editions.trade.runs import NumberFreed, NumberGiven
 from editions.trade.statement import MarkLine, Station
-from editions.trade.waxes import Wax
+from editions.trade.waxes import Wax, wax_numbers
 
-
-class Attempt(Line, frozen=True, kw_only=True):
-    """A casting of a section that was scrapped: its wax, heat, and how its end is proven."""
-
-    wax: str | None
-    heat: str | None
-    on: str
-    ending: Ending
-
-
-class PieceSection(Line, frozen=True, kw_only=True):
-    """A section of the piece: its wax, mold and pull, the heat it was poured from."""
-
-    name: str
-    wax: str | None = None
-    mold: str | None = None
-    pull: int | None = None
-    heat: str | None = None
-    poured: str | None = None
-    scrapped: tuple[Attempt, ...] = ()
-
-
-class Step(Line, frozen=True, kw_only=True):
-    """One step as recorded."""
-
-    step: str
-    on: str
-    section: str | None = None
-    coat: int | None = None
-    hand: str | None = None
-    how: How = "done"
-    declared_by: str | None = None
-
-
-class Defect(Line, frozen=True, kw_only=True):
-    """A defect as found."""
-
-    defect_class: str
-    name: str
-    section: str | None
-    on: str
-
-
-class Approval(Line, frozen=True, kw_only=True):
-    """An approval or a refusal as given."""
-
-    of: ApprovalOf
-    party: str
-    how: ApprovalHow
-    approved: bool
-    on: str
-
-
-class Colour(Line, frozen=True, kw_only=True):
-    """Colour as applied, in open words."""
-
-    recipe: str | None
-    version: int | None
-    words: str
-    on: str
-    hand: str | None = None
-
-
-class Mark(Line, frozen=True, kw_only=True):
-    """A mark as found, with its canonical reading where it has one."""
-
-    line: MarkLine
-    number: str | None
-    on: str
-    photograph: str | None = None
+__all__ = [
+    "Approval",
+    "Attempt",
+    "Colour",
+    "Defect",
+    "Mark",
+    "Piece",
+    "PieceSection",
+    "Step",
+    "with_section",
+]
 
 
 @subject("P")
@@ -118,6 +66,7 @@ class Piece(State, frozen=True, kw_only=True):
     tag: str | None = None
     purpose: Purpose = "run"
     number: str | None = None
+    reserved: str | None = None
     sections: tuple[PieceSection, ...] = ()
     steps: tuple[Step, ...] = ()
     defects: tuple[Defect, ...] = ()
@@ -137,44 +86,59 @@ class Piece(State, frozen=True, kw_only=True):
     certificates: tuple[str, ...] = ()
 
     def index(self) -> Index:
-        """Found by its tag; linked to its run, work, molds and heats; its number held once."""
+        """Found by its tag and marks, linked to what it came from; its number is held once."""
         links = [("run", self.run), ("work", self.work)]
         links += [("heat", s.heat) for s in self.sections]
         links += [("mold", s.mold) for s in self.sections]
         links += [("scrapped from heat", a.heat) for s in self.sections for a in s.scrapped]
+        if self.run:
+            links += [("marked", f"{self.run} {mark.number}") for mark in self.marks if mark.number]
         known = tuple(dict.fromkeys((role, code) for role, code in links if code))
         return Index(
             title=self.number or self.tag or "piece",
             names=(self.tag,) if self.tag else (),
             words=tuple(mark.line.text for mark in self.marks),
             links=known,
-            numbers=((self.run, self.number),) if self.run and self.number else (),
+            numbers=self._numbers(),
             open=not (self.released or self.scrapped or self.from_object),
         )
+
+    def _numbers(self) -> tuple[tuple[str, str], ...]:
+        if self.run is None:
+            return ()
+        reserved = None if self.scrapped else self.reserved
+        held = ((self.run, self.number), (wax_numbers(self.run), reserved))
+        return tuple((run, number) for run, number in held if number)
 
     def section(self, name: str) -> PieceSection | None:
         """The section of that name, if the piece has it."""
         return next((section for section in self.sections if section.name == name), None)
 
+    def steps_of(self, section: str) -> tuple[Step, ...]:
+        """The steps that count for a section as it stands now, in the order recorded."""
+        return tuple(step for step in self.steps if step.covers(section))
+
+    def has_poured(self, section: PieceSection) -> bool:
+        """Whether a section has been poured, here or declared so."""
+        steps = self.steps_of(section.name)
+        return section.heat is not None or any(step.step == "poured" for step in steps)
+
     @property
     def poured(self) -> bool:
         """Whether every section has been poured, here or declared so."""
-        declared = {s.section for s in self.steps if s.step == "poured"}
-        return bool(self.sections) and all(
-            section.heat or section.name in declared or None in declared
-            for section in self.sections
-        )
+        return bool(self.sections) and all(map(self.has_poured, self.sections))
 
     @property
     def cast_on(self) -> str | None:
         """The date of the last pour that the piece as it stands contains, or as registered."""
         dates = [section.poured for section in self.sections if section.poured]
-        dates += [step.on for step in self.steps if step.step == "poured"]
+        names = [section.name for section in self.sections]
+        dates += [s.on for s in self.steps if s.step == "poured" and any(map(s.covers, names))]
         return max(dates) if dates else self.cast
 
     def approved(self, what: ApprovalOf) -> bool:
         """Whether the latest word on this was an approval."""
-        words = [approval.approved for approval in self.approvals if approval.of == what]
+        words = [a.approved for a in self.approvals if a.of == what and not a.lapsed]
         return bool(words) and words[-1]
 
 
@@ -219,9 +183,8 @@ def _registered(_: Piece | None, entry: Happened) -> Piece:
 def _taken(piece: Piece, entry: Happened) -> Piece:
     facts: SectionTaken = entry.facts
     section = piece.section(facts.section) or PieceSection(name=facts.section)
-    return with_section(
-        piece, replace(section, wax=facts.wax, mold=facts.mold, pull=facts.pull, heat=None)
-    )
+    taken = replace(section, wax=facts.wax, mold=facts.mold, pull=facts.pull, heat=None)
+    return replace(with_section(piece, taken), reserved=facts.number or piece.reserved)
 
 
 @folds(SectionTaken, Wax)
@@ -265,8 +228,15 @@ def _section_scrapped(piece: Piece, entry: Happened) -> Piece:
         return piece
     attempt = Attempt(wax=section.wax, heat=section.heat, on=entry.on, ending=facts.ending)
     fresh = PieceSection(name=section.name, scrapped=(*section.scrapped, attempt))
-    kept = tuple(step for step in piece.steps if step.section != section.name)
-    return replace(with_section(piece, fresh), steps=kept)
+    return replace(
+        with_section(piece, fresh),
+        steps=tuple(
+            replace(step, lost=(*step.lost, section.name)) if step.section is None else step
+            for step in piece.steps
+            if step.section != section.name
+        ),
+        approvals=tuple(replace(approval, lapsed=True) for approval in piece.approvals),
+    )
 
 
 @folds(PieceScrapped, Piece)
@@ -309,7 +279,7 @@ def _numbered(piece: Piece, entry: Happened) -> Piece:
 
 @folds(NumberFreed, Piece)
 def _unnumbered(piece: Piece, _: Happened) -> Piece:
-    return replace(piece, number=None)
+    return replace(piece, number=None, reserved=None)
 
 
 @folds(PieceReleased, Piece)

@@ -51,7 +51,7 @@ class Declaration(Line, frozen=True, kw_only=True):
     numerals: Numerals = "arabic"
     proofs: tuple[ProofSeries, ...] = ()
     scale: Word | None = None
-    route: Word = "ceramic shell"
+    route: Word = "ceramic-shell"
     alloy: Word | None = None
     colour: Text = ""
     edition_class: EditionClass = "multiple"
@@ -179,7 +179,7 @@ class Run(State, frozen=True, kw_only=True):
     locked_on: str | None = None
     given: tuple[Given, ...] = ()
     promised: tuple[Promise, ...] = ()
-    poured: int = 0
+    cast: tuple[str, ...] = ()
     closed: str | None = None
     closed_how: str = ""
 
@@ -189,6 +189,11 @@ class Run(State, frozen=True, kw_only=True):
         if self.declared.model:
             links.append(("model", self.declared.model))
         return Index(title=run_title(self.declared), links=tuple(links), open=not self.closed)
+
+    @property
+    def poured(self) -> int:
+        """How many pieces were poured for this run, each counted once whatever its sections."""
+        return len(self.cast)
 
     def bearer(self, designation: str) -> str | None:
         """The piece that bears a number now, if any."""

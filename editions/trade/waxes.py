@@ -26,6 +26,11 @@ from editions.trade.runs import RunClosed
 Fate = Literal["in stock", "rejected", "in a piece", "destroyed", "kept"]
 
 
+def wax_numbers(run: str | None) -> str:
+    """The name under which the numbers cut into waxes of a run are each held once."""
+    return f"{run} wax"
+
+
 @kind("wax_pulled", starts=True, correctable=("mass", "wall", "hand", "note"))
 class WaxPulled(Facts, frozen=True, kw_only=True):
     """A wax was pulled; ``pull`` is its place in the count of the mold's section.
@@ -94,12 +99,13 @@ class Wax(State, frozen=True, kw_only=True):
             for role, code in (("mold", self.mold), ("run", self.run), ("piece", self.piece))
             if code
         )
-        numbers = ((f"{self.run} wax", self.number),) if self.number and self.run else ()
-        free = self.fate in ("rejected", "destroyed")
+        numbers: tuple[tuple[str, str], ...] = ()
+        if self.fate in ("in stock", "kept") and self.run and self.number:
+            numbers = ((wax_numbers(self.run), self.number),)
         return Index(
             title=f"wax of {self.section}",
             links=links,
-            numbers=() if free else numbers,
+            numbers=numbers,
             open=self.fate == "in stock",
         )
 
