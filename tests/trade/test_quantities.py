@@ -1,7 +1,8 @@
 """Quantities against published conversions.
 
 Sources: international yard and pound agreement 1959 (inch 25.4 mm, pound 0.45359237 kg, exact);
-NIST SP 811 appendix B.8 (ounce avoirdupois 28.34952 g, foot 304.8 mm), from memory, high confidence.
+NIST SP 811 appendix B.8 (ounce avoirdupois 28.34952 g, foot 304.8 mm), from memory, high
+confidence.
 """
 
 from __future__ import annotations

@@ -47,7 +47,7 @@ def load_alloy(name: str) -> Alloy:
     Raises:
         Unreadable: No limits are held for an alloy of that name.
     """
-    plain = "".join(name.upper().removeprefix("UNS").split())
+    plain = "".join(name.upper().split()).removeprefix("UNS")
     if plain not in alloy_names():
         near = difflib.get_close_matches(plain[:20], alloy_names(), n=1)
         held = f"Did you mean {near[0]}?" if near else f"Held here: {', '.join(alloy_names())}."
