@@ -74,6 +74,7 @@ _SIGNED = re.compile("-?" + _DECIMAL)
 _FRACTION = re.compile(
     r"(?:(?P<whole>[1-9][0-9]{0,8}) )?(?P<top>[1-9][0-9]{0,3})/(?P<under>[1-9][0-9]{0,3})"
 )
+_FACT = 'It reads like {"value": "1.05", "unit": "kg"}.'
 _SPLIT = re.compile(r"(?P<value>[-+0-9.,/\s]*)(?P<unit>.*)", re.DOTALL)
 
 
@@ -115,7 +116,10 @@ class Quantity(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         """
         unit = _unit(unit)
         if _SCALE[unit][0] != self.dimension:
-            raise Unreadable(f"{self} is a {self.dimension}; it has no value in {unit}.")
+            raise Unreadable(
+                f"{self} is a {self.dimension}; it has no value in {unit}.",
+                f"Ask for it in {' '.join(units_of(self.dimension))}.",
+            )
         return decimal_text(self.exact() / _SCALE[unit][1] + _OFFSET.get(unit, 0), places)
 
 
@@ -164,10 +168,10 @@ def from_fact(fact: object) -> Quantity:
         Unreadable: Anything but exactly a value and a unit, both text, within the grammar.
     """
     if not isinstance(fact, Mapping) or set(fact) != {"value", "unit"}:
-        raise Unreadable("A quantity in an entry is a value and a unit, and nothing else.")
+        raise Unreadable("A quantity in an entry is a value and a unit, no more.", _FACT)
     value, unit = fact["value"], fact["unit"]
     if not isinstance(value, str) or not isinstance(unit, str):
-        raise Unreadable("A quantity in an entry has its value and its unit as text.")
+        raise Unreadable("A quantity in an entry has its value and its unit as text.", _FACT)
     return Quantity(value, unit)
 
 
