@@ -199,9 +199,9 @@ def test_a_broken_colour_profile_is_passed_over() -> None:
 
 
 def test_of_several_pictures_in_a_file_the_first_is_taken() -> None:
-    second = Image.new("RGB", (40, 40), BLUE)
     for kind in ("MPO", "TIFF", "WEBP", "PNG"):
-        data = written(Image.new("RGB", (40, 40), RED), kind, save_all=True, append_images=[second])
+        first, second = (Image.new("RGB", (40, 40), colour) for colour in (RED, BLUE))
+        data = written(first, kind, save_all=True, append_images=[second])
         assert near(derived(data).getpixel((20, 20))) == RED, kind
         assert prepare(data).intake.original_kind == KINDS.get(kind, "image/jpeg")
 
