@@ -1,0 +1,172 @@
+r"""Signed notes (C2SP signed-note): text, a blank line, and one line for each signature.
+
+::
+
+    This is the text.
+
+    — book.example l0ng…base64=
+
+The text ends in a newline and is parted from the signatures by the last empty line.  A signature
+line is an em dash, a space, the name of a key, a space, and base64 of the key's note id and its
+signature.  Opening a note ignores the lines of keys that were not given, so that others may sign
+too; a line of a given key must hold, and at least one must be there.  Nothing of a note is to be
+believed before that.
+
+>>> from editions.ledger.keys import PrivateKey
+>>> key = PrivateKey(bytes(32))
+>>> note = sign_note("A text.\n", "book.example", key)
+>>> open_note(note, [VerifierKey("book.example", key.public.raw)])
+OpenedNote(text='A text.\n', signed_by=('book.example',))
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from editions.errors import Contradiction, KeyUnusable, Unreadable
+from editions.ledger.encodings import from_base64, to_base64
+from editions.ledger.keys import (
+    PrivateKey,
+    PublicKey,
+    note_id,
+    public_text,
+    read_public_text,
+    require_name,
+)
+
+# The standard asks for 16 at least, of which post-quantum ones may have 5 kB each.
+MOST_SIGNATURES = 32
+LIMIT = 1 << 18
+
+_ID = 4
+_CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\ud800-\udfff]")
+_LINE = re.compile(r"— (?P<name>[^\s+]+) (?P<signature>[A-Za-z0-9+/]+={0,2})")
+
+
+@dataclass(frozen=True, slots=True)
+class VerifierKey:
+    """An Ed25519 key (signature type 0x01) that is trusted under a name.
+
+    Raises:
+        KeyUnusable: The name or the key cannot be one.
+    """
+
+    name: str
+    public: bytes
+
+    def __post_init__(self) -> None:
+        try:
+            public_text(self.name, self.public)
+        except Unreadable as fault:
+            raise KeyUnusable(fault.message, fault.remedy) from None
+
+    @property
+    def id(self) -> bytes:
+        """The key's note id, 4 bytes."""
+        return note_id(self.name, self.public)
+
+    def __str__(self) -> str:
+        return public_text(self.name, self.public)
+
+    @classmethod
+    def parse(cls, text: str) -> VerifierKey:
+        """Read a key from its public text; the inverse of ``str``.
+
+        Raises:
+            KeyUnusable: Not the text of an Ed25519 key.
+        """
+        return cls(*read_public_text(text))
+
+    def check(self, text: str, signature: bytes) -> None:
+        """Check the key's signature of a note's text.
+
+        Raises:
+            Contradiction: It does not hold.
+        """
+        try:
+            PublicKey(self.public).verify(signature, text.encode())
+        except Contradiction:
+            raise Contradiction(f"The signature of {self.name} does not hold.") from None
+
+
+@dataclass(frozen=True, slots=True)
+class OpenedNote:
+    """The text of a note, and the names of the given keys that signed it."""
+
+    text: str
+    signed_by: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Signature:
+    name: str
+    id: bytes
+    signature: bytes
+
+
+def sign_note(text: str, name: str, private: PrivateKey) -> str:
+    """Return the note of a text, signed by one key under a name.
+
+    Raises:
+        Unreadable: The text does not end in a newline or holds a control character, or the name
+            cannot be a key's.
+    """
+    require_name(name)
+    _require_text(text)
+    signature = note_id(name, private.public.raw) + private.sign(text.encode())
+    return f"{text}\n— {name} {to_base64(signature)}\n"
+
+
+def open_note(note: str, keys: Sequence[VerifierKey]) -> OpenedNote:
+    """Return the text of a note, once every given key that signed it is verified.
+
+    Raises:
+        Unreadable: Not a signed note, or too long.
+        Contradiction: None of the keys signed it, or the signature of one does not hold.
+    """
+    text, signatures = _take_apart(note)
+    signed_by: dict[str, None] = {}
+    for one in signatures:
+        for key in keys:
+            if key.name == one.name and key.id == one.id:
+                key.check(text, one.signature)
+                signed_by[key.name] = None
+    if not signed_by:
+        raise Contradiction(
+            "The note is signed by none of the keys it is checked with.",
+            "Compare the key's fingerprint with an independent place.",
+        )
+    return OpenedNote(text, tuple(signed_by))
+
+
+def _take_apart(note: str) -> tuple[str, list[_Signature]]:
+    """Return the text and the signatures of a note, none of them verified."""
+    if len(note) > LIMIT:
+        raise Unreadable(f"A signed note has at most {LIMIT} characters.")
+    before, parted, after = note.rpartition("\n\n")
+    lines = after.split("\n")
+    if not parted or not before or lines.pop() != "":
+        raise Unreadable("This is not a signed note: text, an empty line, signatures.")
+    if not 1 <= len(lines) <= MOST_SIGNATURES:
+        raise Unreadable(f"A signed note has 1 to {MOST_SIGNATURES} signatures.")
+    text = before + "\n"
+    _require_text(text)
+    return text, [_signature(line) for line in lines]
+
+
+def _signature(line: str) -> _Signature:
+    found = _LINE.fullmatch(line)
+    if not found:
+        raise Unreadable("A signature line of the note cannot be read.")
+    require_name(found["name"])
+    data = from_base64(found["signature"])
+    if len(data) <= _ID:
+        raise Unreadable("A signature line of the note is too short.")
+    return _Signature(found["name"], data[:_ID], data[_ID:])
+
+
+def _require_text(text: str) -> None:
+    if not text.endswith("\n") or _CONTROL.search(text):
+        raise Unreadable("The text of a note ends in a newline and holds no control character.")
