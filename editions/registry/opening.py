@@ -22,7 +22,7 @@ from editions.registry.reading import Reading
 from editions.registry.writing import Clock, Random, Writing
 from editions.store import connection as connecting
 from editions.store import schema
-from editions.store.files import write_durably, write_once
+from editions.store.files import make_folder, write_durably, write_once
 from editions.trade.book import FORMAT, BookOpened
 from editions.trade.kinds import BOOK
 from editions.trade.parties import PartyEntered
@@ -153,10 +153,12 @@ def begin(
         raise Unreadable("The passphrase is shorter than 8 characters.", "Choose a longer one.")
     place = home_of(where, home)
     _refuse_what_is_there(place)
+    for folder in (place.log_key.parent, place.photographs, place.certificates):
+        make_folder(folder)
+    log, certifying = _make_keys(place, base, passphrase, random, key_cost)
     engine = connecting.engine_for(place.database)
     schema.build(engine)
     registry = Registry(place, engine, clock, random)
-    log, certifying = _make_keys(place, base, passphrase, random, key_cost)
     opened = BookOpened(
         format=FORMAT,
         origin=base.removeprefix("https://").removeprefix("http://"),

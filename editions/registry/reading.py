@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TypeVar
 
-from editions.errors import NotKnown, Unreadable
+from editions.errors import Contradiction, NotKnown, Unreadable
 from editions.ledger.prooffile import ProofFile
 from editions.ledger.tree import inclusion_proof
 from editions.store import queries
@@ -59,7 +59,9 @@ class Reading:
     def _suggest(self, code: str) -> str:
         self._settle()
         close = nearest(code, queries.known_codes(self.connection))
-        return f"The nearest: {', '.join(close)}." if close else "Look it up: bronzebook find WORDS."
+        return (
+            f"The nearest: {', '.join(close)}." if close else "Look it up: bronzebook find WORDS."
+        )
 
     def resolve(self, text: str) -> str:
         """The registry code that a code, shop tag, heat number or certificate number means.
@@ -68,7 +70,12 @@ class Reading:
             NotKnown: If nothing in the book answers to it.
         """
         shout = text.strip().upper()
-        for candidate in (shout, self.named(text.strip()), self.named(shout), self.named(f"heat {shout}")):
+        for candidate in (
+            shout,
+            self.named(text.strip()),
+            self.named(shout),
+            self.named(f"heat {shout}"),
+        ):
             if candidate and self._shelf.state(candidate) is not None:
                 return candidate
         raise NotKnown(f"Nothing in this book answers to {text.strip()!r}.", self._suggest(shout))
@@ -139,5 +146,5 @@ def _letter(kind: type[State]) -> str:
 def _fits(code: str, kind: type[State]) -> bool:
     try:
         return state_type(code) is kind
-    except KeyError:
+    except Contradiction:
         return False

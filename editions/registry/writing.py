@@ -46,7 +46,9 @@ class Entered(msgspec.Struct, frozen=True):
 class Writing(Reading):
     """One batch of entries under the lock."""
 
-    def __init__(self, connection: Connection, clock: Clock, random: Random, by: str | None) -> None:
+    def __init__(
+        self, connection: Connection, clock: Clock, random: Random, by: str | None
+    ) -> None:
         super().__init__(connection, Shelf(connection))
         self._journal = Journal(connection)
         self._random = random

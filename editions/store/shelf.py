@@ -37,8 +37,9 @@ def load_state(code: str, text: str) -> State:
 class Shelf:
     """States over a connection; only a writer calls :meth:`fold` and :meth:`flush`."""
 
-    def __init__(self, connection: Connection) -> None:
+    def __init__(self, connection: Connection, *, empty: bool = False) -> None:
         self._connection = connection
+        self._empty = empty
         self._states: dict[str, State | None] = {}
         self._stored: dict[str, Index | None] = {}
         self._changed: dict[str, None] = {}
@@ -54,10 +55,16 @@ class Shelf:
         missing = [code for code in dict.fromkeys(codes) if code not in self._states]
         for start in range(0, len(missing), _IN_ONE_LOOK):
             part = missing[start : start + _IN_ONE_LOOK]
-            look = select(subjects.c.code, subjects.c.state).where(subjects.c.code.in_(part))
-            found = {row.code: load_state(*row) for row in self._connection.execute(look)}
+            found = self._look_up(part)
             for code in part:
                 self._place(code, found.get(code))
+
+    def _look_up(self, codes: list[str]) -> dict[str, State]:
+        # A replay begins with no row at all: what is not on the shelf is not in the tables.
+        if self._empty:
+            return {}
+        look = select(subjects.c.code, subjects.c.state).where(subjects.c.code.in_(codes))
+        return {row.code: load_state(*row) for row in self._connection.execute(look)}
 
     def _place(self, code: str, state: State | None) -> None:
         self._states[code] = state

@@ -17,12 +17,13 @@ class Attempt(Line, frozen=True, kw_only=True):
 
 
 class PieceSection(Line, frozen=True, kw_only=True):
-    """A section of the piece: its wax, mold and pull, the heat it was poured from."""
+    """A section of the piece: its wax, mold and pull, the number cut in the wax, its heat."""
 
     name: str
     wax: str | None = None
     mold: str | None = None
     pull: int | None = None
+    number: str | None = None
     heat: str | None = None
     poured: str | None = None
     scrapped: tuple[Attempt, ...] = ()

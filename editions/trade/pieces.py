@@ -66,7 +66,6 @@ class Piece(State, frozen=True, kw_only=True):
     tag: str | None = None
     purpose: Purpose = "run"
     number: str | None = None
-    reserved: str | None = None
     sections: tuple[PieceSection, ...] = ()
     steps: tuple[Step, ...] = ()
     defects: tuple[Defect, ...] = ()
@@ -106,9 +105,14 @@ class Piece(State, frozen=True, kw_only=True):
     def _numbers(self) -> tuple[tuple[str, str], ...]:
         if self.run is None:
             return ()
-        reserved = None if self.scrapped else self.reserved
-        held = ((self.run, self.number), (wax_numbers(self.run), reserved))
+        held = ((self.run, self.number), (wax_numbers(self.run), self.reserved))
         return tuple((run, number) for run, number in held if number)
+
+    @property
+    def reserved(self) -> str | None:
+        """The number cut into a wax that the piece was made from, while it is not scrapped."""
+        cut = (section.number for section in self.sections if section.number)
+        return None if self.scrapped else next(cut, None)
 
     def section(self, name: str) -> PieceSection | None:
         """The section of that name, if the piece has it."""
@@ -183,8 +187,15 @@ def _registered(_: Piece | None, entry: Happened) -> Piece:
 def _taken(piece: Piece, entry: Happened) -> Piece:
     facts: SectionTaken = entry.facts
     section = piece.section(facts.section) or PieceSection(name=facts.section)
-    taken = replace(section, wax=facts.wax, mold=facts.mold, pull=facts.pull, heat=None)
-    return replace(with_section(piece, taken), reserved=facts.number or piece.reserved)
+    taken = replace(
+        section,
+        wax=facts.wax,
+        mold=facts.mold,
+        pull=facts.pull,
+        number=facts.number,
+        heat=None,
+    )
+    return with_section(piece, taken)
 
 
 @folds(SectionTaken, Wax)
@@ -279,7 +290,7 @@ def _numbered(piece: Piece, entry: Happened) -> Piece:
 
 @folds(NumberFreed, Piece)
 def _unnumbered(piece: Piece, _: Happened) -> Piece:
-    return replace(piece, number=None, reserved=None)
+    return replace(piece, number=None)
 
 
 @folds(PieceReleased, Piece)

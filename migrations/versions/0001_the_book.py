@@ -187,7 +187,5 @@ def _guard_postgresql() -> None:
     for table in BOOK:
         op.execute(POSTGRES_GUARD.format(t=table))
     op.execute(
-        POSTGRES_CLERK.format(
-            clerk=CLERK, book=", ".join(BOOK), projections=", ".join(PROJECTIONS)
-        )
+        POSTGRES_CLERK.format(clerk=CLERK, book=", ".join(BOOK), projections=", ".join(PROJECTIONS))
     )

@@ -1,0 +1,212 @@
+"""What people do with heats: charge one, enter its analysis, pour shells from it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+import msgspec
+
+from editions.errors import Refused, Unreadable
+from editions.registry.acts.typed import (
+    confided,
+    heat_of,
+    label,
+    party,
+    piece_and_section,
+    word,
+)
+from editions.registry.reading import Reading
+from editions.registry.writing import Entered, Writing
+from editions.rules.alloys import alloy_names, load_alloy
+from editions.rules.alloys.judge import Finding, Judgement, read_percentages
+from editions.rules.alloys.judge import judge as judge_analysis
+from editions.trade.codes import read_code, read_tag
+from editions.trade.heats import ChargeLine, HeatAnalysed, HeatCharged, HeatPoured, Shell
+from editions.trade.pieces import Piece
+from editions.trade.quantities import Quantity
+from editions.trade.text import clean
+
+
+def open_heat(
+    w: Writing,
+    number: str,
+    *,
+    alloy: str,
+    charge: Iterable[ChargeLine] = (),
+    crucible: str = "",
+    code: str | None = None,
+    on: str | None = None,
+    note: str | None = None,
+) -> Entered:
+    """Open a heat under the foundry's own number, with what was charged.
+
+    Args:
+        w: The writing.
+        number: The foundry's number of the heat, such as ``24-117``.
+        alloy: A designation whose limits are held (``C87300``), or the foundry's own word.
+        charge: Ingot lots, returns and additions; returns name an earlier heat by its number.
+        crucible: Which crucible, in words.
+        code: The registry's code; the next free one when absent.
+        on: When, EDTF; today when absent.
+        note: A held note.
+
+    Raises:
+        NotKnown: If returns name a heat that is not in the book.
+    """
+    facts = HeatCharged(
+        number=read_tag(number),
+        alloy=_alloy(alloy),
+        charge=tuple(_charged(w, line) for line in charge),
+        crucible=clean(crucible),
+        note=confided(note),
+    )
+    return w.enter(facts, read_code(code, "H") if code else w.next_code("H"), on=on)
+
+
+def analyse_heat(
+    w: Writing,
+    heat: str,
+    percentages: Mapping[str, str],
+    *,
+    method: str,
+    laboratory: str | None = None,
+    edition: str | None = None,
+    report: str | None = None,
+    on: str | None = None,
+) -> Entered:
+    """Enter an analysis, judged by the limits of the alloy that the heat was opened for.
+
+    The verdict, every finding, and the specification with its edition go into the entry.  An alloy
+    whose limits are not held here leaves the verdict indeterminate.
+
+    Args:
+        w: The writing.
+        heat: The heat's number or code.
+        percentages: Element to per cent by weight as reported: ``{"Cu": "94.44", "Pb": "<0.005"}``.
+        method: How it was found, such as ``spark OES``.
+        laboratory: A party's code, or the laboratory's name.
+        edition: The edition of the limits; the newest when absent.
+        report: SHA-256 of the laboratory's report, in hex.
+        on: The date of the analysis, EDTF; today when absent.
+
+    Raises:
+        Unreadable: A symbol, a figure or an edition that cannot be read.
+    """
+    poured = heat_of(w, heat)
+    figures = {_element(symbol): _figure(text) for symbol, text in percentages.items()}
+    if len(figures) != len(percentages) or not figures:
+        # Two spellings of one element fall together, or nothing was given: the reader says which.
+        read_percentages(percentages)
+        raise Unreadable("The analysis names no element.", "Give them as Cu=94.44 Si=4.26.")
+    judged = _judged(poured.alloy, figures, edition)
+    facts = HeatAnalysed(
+        method=word(method, "method"),
+        laboratory=_laboratory(w, laboratory),
+        percentages=figures,
+        verdict=judged.verdict,
+        specification=judged.specification,
+        edition=judged.edition,
+        findings=tuple(finding_text(finding) for finding in judged.findings),
+        report=report,
+    )
+    return w.enter(facts, poured.code, on=on)
+
+
+def pour_heat(
+    w: Writing,
+    heat: str,
+    shells: Iterable[str],
+    *,
+    metal: Quantity | None = None,
+    shell: Quantity | None = None,
+    hand: str | None = None,
+    on: str | None = None,
+) -> Entered:
+    """Pour shells from a heat, in the order given.
+
+    Args:
+        w: The writing.
+        heat: The heat's number or code.
+        shells: Pieces by tag or code, with a section where only one is poured:
+            ``T-0102/torso``.  A piece alone means every section of it not yet poured.
+        metal: Temperature of the metal.
+        shell: Temperature of the shells.
+        hand: Code of whoever poured.
+        on: When, EDTF; today when absent.
+
+    Raises:
+        Refused: If a piece has nothing left to pour, or a rule forbids the pour.
+    """
+    facts = HeatPoured(
+        shells=tuple(one for text in shells for one in _shells(w, text)),
+        metal=metal,
+        shell=shell,
+        hand=party(w, hand),
+    )
+    return w.enter(facts, heat_of(w, heat).code, on=on)
+
+
+def finding_text(finding: Finding) -> str:
+    """A finding in a line: ``Si 4.26 (3.5 to 4.5): within``."""
+    value = f" {finding.value}" if finding.value else ""
+    limit = f" ({finding.limit})" if finding.limit else ""
+    return f"{finding.element}{value}{limit}: {finding.says}"
+
+
+def _alloy(text: str) -> str:
+    try:
+        return load_alloy(text).name
+    except Unreadable:
+        return word(text, "alloy")
+
+
+def _charged(reading: Reading, line: ChargeLine) -> ChargeLine:
+    line = msgspec.structs.replace(line, name=word(line.name, "charge line's name"))
+    if line.source != "returns":
+        return line
+    earlier = heat_of(reading, line.heat or line.name)
+    return msgspec.structs.replace(line, name=earlier.number, heat=earlier.code)
+
+
+def _element(symbol: str) -> str:
+    return symbol.strip().capitalize()
+
+
+def _figure(text: str) -> str:
+    """A percentage as it is kept: ``.99`` gets its leading zero, ``< .005`` loses its space."""
+    below, figure = ("<", text.strip()[1:]) if text.strip().startswith("<") else ("", text)
+    figure = figure.strip().removesuffix("%").strip()
+    return f"{below}0{figure}" if figure.startswith(".") else f"{below}{figure}"
+
+
+def _judged(alloy: str, figures: Mapping[str, str], edition: str | None) -> Judgement:
+    if alloy in alloy_names():
+        return judge_analysis(load_alloy(alloy), figures, edition)
+    read_percentages(figures)
+    says = "no limits are held here for this alloy"
+    unknown = Finding(element=alloy, value="", limit="", says=says, verdict="indeterminate")
+    return Judgement(verdict="indeterminate", findings=(unknown,), specification="", edition="")
+
+
+def _laboratory(reading: Reading, text: str | None) -> str | None:
+    if text is None:
+        return None
+    if text.strip().upper().startswith("Y-"):
+        return party(reading, text)
+    return word(text, "laboratory")
+
+
+def _shells(reading: Reading, text: str) -> list[Shell]:
+    piece, section = piece_and_section(reading, text)
+    names = [section] if section else [s.name for s in piece.sections if not s.poured]
+    if not names:
+        raise Refused(
+            f"{label(piece)} has no section left to pour.",
+            "Scrap the section that is cast again, or name another piece.",
+        )
+    return [Shell(piece=piece.code, section=name, run=_counts_for(piece)) for name in names]
+
+
+def _counts_for(piece: Piece) -> str | None:
+    # A trial proof is no cast of its run, and does not lock it.
+    return None if piece.purpose == "trial" else piece.run

@@ -1,0 +1,107 @@
+"""What people type, read against the book: pieces by tag, sections by name, hands by code, words.
+
+Every free text passes through here, so that nothing hidden or over-long reaches an entry.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from editions.errors import NotKnown, Unreadable
+from editions.registry.reading import Reading
+from editions.trade.heats import Heat
+from editions.trade.parties import Party
+from editions.trade.pieces import Piece
+from editions.trade.runs import Run
+from editions.trade.text import clean, shown
+
+LONGEST_WORD = 120
+
+
+def word(text: str, what: str) -> str:
+    """A short text that may not be empty; ``what`` names it in the message.
+
+    Raises:
+        Unreadable: If it is empty, over-long, or holds what may not be kept.
+    """
+    kept = clean(text, LONGEST_WORD)
+    if not kept:
+        raise Unreadable(f"The {what} is empty.", "Say it in a few words.")
+    return kept
+
+
+def confided(text: str | None) -> str | None:
+    """A held text, which may run over lines; None where nothing was said."""
+    return None if text is None else clean(text, lines=True) or None
+
+
+def party(reading: Reading, code: str | None) -> str | None:
+    """The code of a party that is in the book; None stays None."""
+    return None if code is None else reading.get(code.strip().upper(), Party).code
+
+
+def run_of(reading: Reading, code: str) -> Run:
+    """The run of that code."""
+    return reading.get(code.strip().upper(), Run)
+
+
+def piece_of(reading: Reading, text: str) -> Piece:
+    """The piece that a code or a shop tag means."""
+    return reading.get(reading.resolve(text), Piece)
+
+
+def heat_of(reading: Reading, text: str) -> Heat:
+    """The heat that a code or the foundry's own number means."""
+    # A shop tag may look like a heat number, and is not meant here.
+    numbered = reading.named(f"heat {text.strip().upper()}")
+    return reading.get(numbered or reading.resolve(text), Heat)
+
+
+def section_of(piece: Piece, text: str | None) -> str | None:
+    """The piece's own spelling of a section's name.
+
+    Raises:
+        NotKnown: If the piece has no such section; those it has are named.
+    """
+    if text is None:
+        return None
+    wanted = clean(text).casefold()
+    for section in piece.sections:
+        if section.name.casefold() == wanted:
+            return section.name
+    raise NotKnown(f"{label(piece)} has no section {shown(text)}.", _sections(piece))
+
+
+def piece_and_section(reading: Reading, text: str) -> tuple[Piece, str | None]:
+    """The piece, and the section where one is named: ``T-0101`` or ``T-0101/head``.
+
+    A tag may hold a slash itself, so the whole is looked for first.
+    """
+    before, slash, after = text.strip().rpartition("/")
+    if slash and not _answers(reading, text) and _answers(reading, before):
+        piece = piece_of(reading, before)
+        return piece, section_of(piece, after)
+    return piece_of(reading, text), None
+
+
+def label(piece: Piece) -> str:
+    """What the shop calls a piece: its tag, or its code."""
+    return piece.tag or piece.code
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names in a line, as a message gives them."""
+    return ", ".join(names)
+
+
+def _answers(reading: Reading, text: str) -> bool:
+    try:
+        reading.resolve(text)
+    except NotKnown:
+        return False
+    return True
+
+
+def _sections(piece: Piece) -> str:
+    names = listed(section.name for section in piece.sections)
+    return f"Its sections: {names}." if names else "It has no sections."
