@@ -1,0 +1,156 @@
+"""Files that a PDF carries, and what it says of itself (XMP); the only file that knows pikepdf.
+
+Files are attached as associated files (ISO 32000-2, 7.11.4 and 14.13), named in ``/AF`` of the
+catalog, so that a checker finds them without reading the page.  Reading is limited: a paper is
+small, and a file that unpacks to much more than it should is refused before it is unpacked.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+import zlib
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+import msgspec
+
+from editions.errors import FileUnusable
+
+if TYPE_CHECKING:
+    import pikepdf
+
+PDF_LIMIT = 32 * 1024 * 1024
+FILE_LIMIT = 1024 * 1024
+
+_KINDS = {
+    "entry.json": ("application/json", "The entry of the book that issues this certificate"),
+    "certificate.tlog-proof": ("text/plain", "Proof that the entry lies in the book"),
+    "claim.cose": ("application/cose", "The claim signed by the foundry"),
+    "keys.txt": ("text/plain", "Public keys; compare their fingerprint elsewhere"),
+}
+_MOST_FILES = 32
+_DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
+_REMEDY = "Ask the foundry for the certificate's PDF, or photograph the code on the paper."
+
+
+class Description(msgspec.Struct, frozen=True, kw_only=True):
+    """What the document says of itself."""
+
+    title: str
+    subject: str
+    author: str
+    issued: str
+    number: str
+
+
+def attach(pdf: bytes, files: Mapping[str, bytes], description: Description) -> bytes:
+    """The PDF with files attached and its description set; the same input gives the same bytes."""
+    import pikepdf
+
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        for name, data in files.items():
+            _attach_one(document, name, data)
+        document.Root.Lang = pikepdf.String("en")
+        _describe(document, description)
+        out = io.BytesIO()
+        document.save(out, deterministic_id=True, linearize=False)
+    return out.getvalue()
+
+
+def read_attachments(pdf: bytes) -> dict[str, bytes]:
+    """The files that a PDF carries, by name.
+
+    Raises:
+        FileUnusable: If it is not a PDF, truncated, locked, too large, or carries no files.
+    """
+    import pikepdf
+
+    if len(pdf) > PDF_LIMIT:
+        raise FileUnusable("The PDF is larger than 32 MB; no certificate is.", _REMEDY)
+    try:
+        # No repair of a broken file: a paper that was cut off must not pass for a whole one.
+        with pikepdf.open(io.BytesIO(pdf), attempt_recovery=False) as document:
+            found = dict(_attached(document))
+    except pikepdf.PasswordError:
+        raise FileUnusable("The PDF is locked by a password.", _REMEDY) from None
+    except _FAULTS as fault:
+        raise FileUnusable("This is not a whole PDF.", _REMEDY) from fault
+    except (pikepdf.PdfError, pikepdf.ForeignObjectError) as fault:
+        raise FileUnusable("This is not a whole PDF.", _REMEDY) from fault
+    if not found:
+        raise FileUnusable("This PDF carries no proof: it is not a certificate's.", _REMEDY)
+    return found
+
+
+def _attach_one(document: pikepdf.Pdf, name: str, data: bytes) -> None:
+    import pikepdf
+
+    mime, words = _KINDS.get(name, ("application/octet-stream", name))
+    spec = pikepdf.AttachedFileSpec(
+        document,
+        data,
+        description=words,
+        filename=name,
+        mime_type=mime,
+        relationship=pikepdf.Name.Data,
+        creation_date="",
+        mod_date="",
+    )
+    document.attachments[name] = spec
+    if pikepdf.Name.AF not in document.Root:
+        document.Root.AF = pikepdf.Array()
+    document.Root.AF.append(document.attachments[name].obj)
+
+
+def _describe(document: pikepdf.Pdf, description: Description) -> None:
+    import pikepdf
+
+    information = document.docinfo
+    information[pikepdf.Name.Title] = pikepdf.String(description.title)
+    information[pikepdf.Name.Subject] = pikepdf.String(description.subject)
+    information[pikepdf.Name.Author] = pikepdf.String(description.author)
+    information[pikepdf.Name.Creator] = pikepdf.String("bronzebook")
+    with document.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as meta:
+        meta["dc:title"] = description.title
+        meta["dc:creator"] = [description.author]
+        meta["dc:description"] = description.subject
+        meta["dc:identifier"] = description.number
+        meta["dc:date"] = [description.issued]
+        meta["dc:language"] = ["en"]
+        meta["dc:format"] = "application/pdf"
+        meta["xmp:CreatorTool"] = "bronzebook"
+        meta["pdf:Producer"] = str(information.get(pikepdf.Name.Producer, ""))
+    day = _DAY.fullmatch(description.issued)
+    for key in (pikepdf.Name.CreationDate, pikepdf.Name.ModDate):
+        if day:
+            information[key] = pikepdf.String(f"D:{''.join(day.groups())}000000Z")
+        elif key in information:
+            del information[key]
+
+
+def _attached(document: pikepdf.Pdf) -> Iterator[tuple[str, bytes]]:
+    names = sorted(document.attachments)
+    if len(names) > _MOST_FILES:
+        raise FileUnusable("The PDF carries more files than a certificate does.", _REMEDY)
+    for name in names:
+        yield name, _unpacked(document.attachments[name].get_file().obj)
+
+
+def _unpacked(stream: pikepdf.Object) -> bytes:
+    """A stream's bytes, unpacked only as far as the limit."""
+    packing = stream.get("/Filter")
+    raw = stream.read_raw_bytes()
+    if packing is not None:
+        if packing != "/FlateDecode" or stream.get("/DecodeParms") is not None:
+            raise FileUnusable("A file in the PDF is packed in an unknown way.", _REMEDY)
+        raw = zlib.decompressobj().decompress(raw, FILE_LIMIT + 1)
+    if len(raw) > FILE_LIMIT:
+        raise FileUnusable("A file in the PDF is larger than any certificate carries.", _REMEDY)
+    return raw
+
+
+_FAULTS = (
+    OSError, ValueError, TypeError, LookupError, AttributeError, RuntimeError, zlib.error,
+    RecursionError, MemoryError,
+)  # fmt: skip
