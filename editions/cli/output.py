@@ -1,0 +1,180 @@
+"""What commands print: data on stdout, words for people on stderr.
+
+On a terminal tables are aligned and wrapped; piped, they are tab-separated lines under no heading;
+with ``--json`` they are one JSON value.  Everything is printed here, so that it looks alike.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from editions.cli.desk import Desk
+
+if TYPE_CHECKING:
+    from editions.registry import Entered
+
+_GAP = "  "
+
+
+def entered(desk: Desk, as_json: bool, *made: Entered, detail: str = "") -> None:
+    """Tell what was entered, a line an entry; remarks go to stderr.
+
+    Args:
+        desk: In a day sheet it keeps what was entered until the sheet is in the book.
+        as_json: Print a JSON list instead.
+        made: What the writing gave back, told after it was committed.
+        detail: A few words more, the same for each line: ``3/8 to P-0003``.
+    """
+    if desk.sheet is not None:
+        desk.sheet.entered += made
+        return
+    tell(made, as_json=as_json, detail=detail)
+
+
+def tell(made: Sequence[Entered], *, as_json: bool, detail: str = "") -> None:
+    """Print entries as they stand in the book now, and their remarks."""
+    if as_json:
+        print_json([_entry_value(one) for one in made])
+    else:
+        width = max((len(one.code) for one in made), default=0)
+        for one in made:
+            parts = [one.code.ljust(width), one.kind.replace("_", " "), detail, one.on]
+            click.echo(_GAP.join(part for part in parts if part))
+    for one in made:
+        for remark in one.remarks:
+            remarked(f"{one.code}: {remark}")
+
+
+def _entry_value(one: Entered) -> dict[str, Any]:
+    import msgspec
+
+    value: dict[str, Any] = msgspec.to_builtins(one)
+    return value
+
+
+def remarked(text: str) -> None:
+    """Say a remark on stderr."""
+    click.echo(f"remark: {text}", err=True)
+
+
+def say(text: str) -> None:
+    """Say something to the person on stderr."""
+    click.echo(text, err=True)
+
+
+def print_json(value: Any) -> None:
+    """Print one JSON value, indented, non-ASCII text as it is."""
+    import json
+
+    click.echo(json.dumps(value, indent=2, ensure_ascii=False))
+
+
+def table(
+    rows: Sequence[Sequence[object]],
+    columns: Sequence[str],
+    *,
+    as_json: bool = False,
+    title: str = "",
+) -> None:
+    """Print rows under columns: a table on a terminal, tabs when piped, a JSON list of objects.
+
+    Args:
+        rows: A cell a column; None prints as nothing, and as null in JSON.
+        columns: The headings; in JSON the keys, with spaces as underscores.
+        as_json: Print JSON.
+        title: Stands above the table on a terminal only.
+    """
+    if as_json:
+        keys = [column.replace(" ", "_") for column in columns]
+        print_json([dict(zip(keys, row, strict=True)) for row in rows])
+    elif sys.stdout.isatty():
+        _drawn(rows, columns, title)
+    else:
+        for row in rows:
+            click.echo("\t".join(_flat(cell) for cell in row))
+
+
+def _drawn(rows: Sequence[Sequence[object]], columns: Sequence[str], title: str) -> None:
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    drawn = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="dim")
+    for column in columns:
+        drawn.add_column(column, overflow="fold", no_wrap=column == "code")
+    for row in rows:
+        # A cell is text, never markup: a title may hold square brackets.
+        drawn.add_row(*(Text(_text(cell)) for cell in row))
+    console = Console(highlight=False)
+    if title:
+        console.print(Text(title, style="bold"))
+    console.print(drawn)
+
+
+def record(
+    pairs: Sequence[tuple[str, object]] | Mapping[str, object], *, as_json: bool = False
+) -> None:
+    """Print named values, a line each, the names aligned; nothing is printed for an empty value."""
+    items = list(pairs.items()) if isinstance(pairs, Mapping) else list(pairs)
+    if as_json:
+        print_json({name.replace(" ", "_"): value for name, value in items})
+        return
+    shown = [(name, _text(value)) for name, value in items if _text(value)]
+    if not sys.stdout.isatty():
+        for name, text in shown:
+            click.echo(f"{name}\t{_flat(text)}")
+        return
+    width = max((len(name) for name, _ in shown), default=0)
+    for name, text in shown:
+        _hanging(name.ljust(width) + _GAP, text)
+
+
+def _hanging(label: str, text: str) -> None:
+    import shutil
+    import textwrap
+
+    room = max(shutil.get_terminal_size().columns - len(label), 30)
+    for number, line in enumerate(textwrap.wrap(text, room)):
+        click.echo((label if number == 0 else " " * len(label)) + line)
+
+
+def _text(cell: object) -> str:
+    if cell is None:
+        return ""
+    if isinstance(cell, (list, tuple)):
+        return ", ".join(_text(part) for part in cell)
+    return str(cell)
+
+
+def _flat(cell: object) -> str:
+    # One record is one line when piped, whatever a note holds.
+    return " ".join(_text(cell).split())
+
+
+def cautions(*topics: str) -> None:
+    """Say the usual cautions on stderr, each once in a run."""
+    from editions.rules.cautions import cautions as lines_for
+
+    context = click.get_current_context(silent=True)
+    desk = context.find_object(Desk) if context else None
+    said = desk.cautioned if desk else set()
+    for topic in topics:
+        if topic not in said:
+            said.add(topic)
+            for line in lines_for(topic):
+                click.echo(f"caution: {line}", err=True)
+
+
+@contextmanager
+def progress(total: int, label: str) -> Iterator[Callable[[], None]]:
+    """A bar on a terminal's stderr, nothing elsewhere; yields what to call at each step."""
+    if total < 2 or not sys.stderr.isatty():
+        yield lambda: None
+        return
+    with click.progressbar(length=total, label=label, file=sys.stderr) as bar:
+        yield lambda: bar.update(1)
