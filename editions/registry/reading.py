@@ -108,6 +108,16 @@ class Reading:
         self._settle()
         return queries.history(self.connection, code)
 
+    def known(self, letter: str | None = None) -> list[str]:
+        """Every code, of one letter where named, and every shop tag and heat number."""
+        self._settle()
+        return queries.known_codes(self.connection, letter)
+
+    def batch_entered(self, batch: str) -> str | None:
+        """When a batch came into the book, or None if it did not."""
+        self._settle()
+        return queries.recorded_at(self.connection, batch)
+
     def search(self, *words: str) -> list[tuple[str, str, str]]:
         """Code, letter and title of subjects whose words contain all of these."""
         self._settle()

@@ -17,7 +17,7 @@ from editions.errors import Refused
 from editions.ledger import held as sealing
 from editions.ledger.canonical import parse
 from editions.ledger.checkpoint import Checkpoint, sign_checkpoint
-from editions.ledger.envelope import Entry
+from editions.ledger.envelope import Entry, Source
 from editions.ledger.keys import PrivateKey
 from editions.registry.reading import Reading
 from editions.rules.judging import Draft, judge
@@ -35,12 +35,14 @@ Random = Callable[[int], bytes]
 
 
 class Entered(msgspec.Struct, frozen=True):
-    """An entry as written: its subject, leaf, position and the remarks its judges made."""
+    """An entry as written: its subject, kind, date, place in the book, and its judges' remarks."""
 
     code: str
     leaf: str
     position: int
     remarks: tuple[str, ...] = ()
+    kind: str = ""
+    on: str = ""
 
 
 class Writing(Reading):
@@ -53,15 +55,18 @@ class Writing(Reading):
         self._journal = Journal(connection)
         self._random = random
         self._now = clock().astimezone(datetime.UTC)
+        # The shop's day is that of its own clock on the wall, not that of Greenwich.
+        self._day = self._now.astimezone().date()
         self._by = by
         self.batch = random(16).hex()
         self.source: str | None = None
+        self.line: int | None = None  # of a day sheet; unlike a row, it is recorded in time
         self.entered: list[Entered] = []
 
     @property
     def today(self) -> str:
         """Today's date, by which an omitted date is filled."""
-        return self._now.date().isoformat()
+        return self._day.isoformat()
 
     @property
     def size(self) -> int:
@@ -108,9 +113,7 @@ class Writing(Reading):
     def _judge(
         self, facts: Facts, subject: str, on: str, by: str, *, late: bool
     ) -> tuple[str, ...]:
-        draft = Draft(
-            facts=facts, subject=subject, on=on, by=by, recorded=self._now.date(), late=late
-        )
+        draft = Draft(facts=facts, subject=subject, on=on, by=by, recorded=self._day, late=late)
         return judge(draft, self)
 
     def _append(
@@ -126,7 +129,8 @@ class Writing(Reading):
     ) -> Entered:
         salted = {name: (self._random(32), value) for name, value in held_part(facts).items()}
         entry = Entry(
-            id=self._random(16).hex(),
+            # The first entry bears the batch's own id, so a batch cannot come in twice.
+            id=self._random(16).hex() if self.entered else self.batch,
             batch=self.batch,
             at=self._at(),
             by=by,
@@ -135,7 +139,7 @@ class Writing(Reading):
             subject=subject,
             facts=open_part(facts),
             held={name: sealing.seal(name, value, salt) for name, (salt, value) in salted.items()},
-            source=None if row is None else {"digest": self.source, "row": row},
+            source=self._source(row),
         )
         position = self._journal.size
         leaf = self._journal.add(entry, codes, salted)
@@ -143,9 +147,15 @@ class Writing(Reading):
             self._fold_again(codes)
         else:
             self._shelf.fold(codes, happened(entry, leaf, {}))
-        entered = Entered(subject, leaf.hex(), position, remarks)
+        entered = Entered(subject, leaf.hex(), position, remarks, facts.kind, on)
         self.entered.append(entered)
         return entered
+
+    def _source(self, row: int | None) -> Source | None:
+        row = self.line if row is None else row
+        if row is None or self.source is None:
+            return None
+        return {"digest": self.source, "row": row}
 
     def _at(self) -> str:
         # The book's own time never runs backwards, whatever the machine's clock does.

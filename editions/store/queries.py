@@ -165,6 +165,11 @@ def known_codes(connection: Connection, letter: str | None = None) -> list[str]:
     )
 
 
+def recorded_at(connection: Connection, entry_id: str) -> str | None:
+    """When the entry with this id was recorded; the first entry of a batch has the batch's id."""
+    return connection.execute(select(entries.c.at).where(entries.c.id == entry_id)).scalar()
+
+
 def search(connection: Connection, words: Sequence[str]) -> list[Any]:
     """Code, letter and title of subjects whose words contain every one of these."""
     look = select(subjects.c.code, subjects.c.letter, subjects.c.title)
