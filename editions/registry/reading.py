@@ -14,6 +14,7 @@ from editions.store.shelf import Shelf, load_state
 from editions.trade.book import Book
 from editions.trade.codes import nearest
 from editions.trade.kinds import BOOK, Happened, State, state_type
+from editions.trade.text import shown
 
 StateT = TypeVar("StateT", bound=State)
 
@@ -78,7 +79,7 @@ class Reading:
         ):
             if candidate and self._shelf.state(candidate) is not None:
                 return candidate
-        raise NotKnown(f"Nothing in this book answers to {text.strip()!r}.", self._suggest(shout))
+        raise NotKnown(f"Nothing in this book answers to {shown(text)}.", self._suggest(shout))
 
     def named(self, name: str) -> str | None:
         """The code that a shop tag or heat number belongs to."""
@@ -138,6 +139,11 @@ class Reading:
     def checkpoint(self) -> str:
         """The newest checkpoint's note."""
         return queries.checkpoint_note(self.connection)
+
+    def beginning(self, leaf: str) -> list[Stored]:
+        """The entries whose leaf, in hex, begins so; three of them at most."""
+        self._settle()
+        return queries.entries_by_leaf_start(self.connection, leaf)
 
     def entry(self, leaf: str) -> bytes:
         """The raw bytes of the entry with this leaf."""

@@ -53,6 +53,13 @@ def entry_by_leaf(connection: Connection, leaf: bytes) -> Stored:
     return Stored(*row)
 
 
+def entries_by_leaf_start(connection: Connection, start: str, most: int = 3) -> list[Stored]:
+    """The entries whose leaf hash, in hex, begins with ``start``; ``most`` of them at most."""
+    low, high = (bytes.fromhex(start.ljust(64, digit)) for digit in "0f")
+    look = select(*_STORED).where(entries.c.leaf.between(low, high)).order_by(entries.c.position)
+    return [Stored(*row) for row in connection.execute(look.limit(most))]
+
+
 def entries_touching(connection: Connection, code: str) -> list[Stored]:
     """Every entry that touches a subject, in the order of the book."""
     look = (

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import Literal
 
 import msgspec
 
 from editions.errors import Refused, Unreadable
 from editions.registry.acts.typed import (
     confided,
+    fresh,
     heat_of,
     label,
     party,
@@ -20,11 +22,13 @@ from editions.registry.writing import Entered, Writing
 from editions.rules.alloys import alloy_names, load_alloy
 from editions.rules.alloys.judge import Finding, Judgement, read_percentages
 from editions.rules.alloys.judge import judge as judge_analysis
-from editions.trade.codes import read_code, read_tag
+from editions.trade.codes import read_tag
 from editions.trade.heats import ChargeLine, HeatAnalysed, HeatCharged, HeatPoured, Shell
 from editions.trade.pieces import Piece
-from editions.trade.quantities import Quantity
+from editions.trade.quantities import Quantity, read_quantity
 from editions.trade.text import clean
+
+Source = Literal["ingot", "returns", "addition"]
 
 
 def open_heat(
@@ -56,11 +60,11 @@ def open_heat(
     facts = HeatCharged(
         number=read_tag(number),
         alloy=_alloy(alloy),
-        charge=tuple(_charged(w, line) for line in charge),
+        charge=tuple(charged(w, line) for line in charge),
         crucible=clean(crucible),
         note=confided(note),
     )
-    return w.enter(facts, read_code(code, "H") if code else w.next_code("H"), on=on)
+    return w.enter(facts, fresh(w, "H", code), on=on)
 
 
 def analyse_heat(
@@ -160,7 +164,27 @@ def _alloy(text: str) -> str:
         return word(text, "alloy")
 
 
-def _charged(reading: Reading, line: ChargeLine) -> ChargeLine:
+def charge_line(source: Source, text: str) -> ChargeLine:
+    """Read a line of the charge: ``LOT 881=60kg``, or the name alone where nothing was weighed.
+
+    Raises:
+        Unreadable: If there is no name, or no mass after the sign.
+    """
+    name, sign, mass = text.rpartition("=") if "=" in text else (text, "", "")
+    return ChargeLine(
+        source=source,
+        name=word(name, f"name of the {source}"),
+        mass=read_quantity(mass, "mass") if sign else None,
+    )
+
+
+def charge_text(line: ChargeLine) -> str:
+    """A line of the charge as it is written; :func:`charge_line` reads it back."""
+    return f"{line.name}={line.mass}" if line.mass else line.name
+
+
+def charged(reading: Reading, line: ChargeLine) -> ChargeLine:
+    """A line of the charge with the code of the heat that its returns come from."""
     line = msgspec.structs.replace(line, name=word(line.name, "charge line's name"))
     if line.source != "returns":
         return line
