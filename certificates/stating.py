@@ -189,4 +189,5 @@ def _remarks(piece: Piece) -> Iterator[str]:
             yield f"The metal bears {mark.line.text}; the number given is {piece.number}."
     for section in piece.sections:
         if section.scrapped and not piece.from_object:
-            yield f"Section {section.name} was cast {len(section.scrapped) + 1} times; the last stands."
+            times = len(section.scrapped) + 1
+            yield f"Section {section.name} was cast {times} times; the last stands."

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from editions.errors import KeyUnusable, RegistryUnusable, Unreadable
+from editions.errors import BronzebookError, KeyUnusable, RegistryUnusable, Unreadable
 from editions.ledger.keys import (
     PrivateKey,
     dump_private,
@@ -115,11 +115,15 @@ def open_registry(
             f"No registry at {place.database}.", "Begin one: bronzebook begin, or check the path."
         )
     engine = connecting.engine_for(place.database)
-    schema.check(engine)
+    try:
+        schema.check(engine)
+    except BronzebookError:
+        engine.dispose()
+        raise
     return Registry(place, engine, clock, random)
 
 
-def begin(
+def begin(  # noqa: PLR0913 - each is something that a new registry must be told
     where: str | Path,
     *,
     foundry: str,

@@ -1,7 +1,7 @@
 """The audit: every leaf, node, checkpoint and held digest, and a replay of the whole book.
 
-Nothing stops at the first fault; every fault is a line that says where and what.  The audit believes
-only the raw bytes of the entries and the log key it is given::
+Nothing stops at the first fault; every fault is a line that says where and what.  The audit
+believes only the raw bytes of the entries and the log key it is given::
 
     report = audit(connection, log_key)
     report.faults  ->  ("entry 12: its bytes do not hash to its leaf",)

@@ -85,12 +85,12 @@ def reading(engine: Engine) -> Iterator[Connection]:
 @contextmanager
 def writing(engine: Engine) -> Iterator[Connection]:
     """A connection that holds the writers' lock; commits at the end, rolls back on an error."""
-    with plain_errors(), engine.connect().execution_options(writer=True) as connection:
-        with connection.begin():
-            if connection.dialect.name == "postgresql":
-                connection.execute(text(f"SELECT pg_advisory_xact_lock({LOCK})"))
-                _become_clerk(connection)
-            yield connection
+    writer = engine.execution_options(writer=True)
+    with plain_errors(), writer.connect() as connection, connection.begin():
+        if connection.dialect.name == "postgresql":
+            connection.execute(text(f"SELECT pg_advisory_xact_lock({LOCK})"))
+            _become_clerk(connection)
+        yield connection
 
 
 def give_up(connection: Connection) -> None:
@@ -101,11 +101,9 @@ def give_up(connection: Connection) -> None:
 
 
 def _become_clerk(connection: Connection) -> None:
-    """On PostgreSQL, drop to the role that may only select and insert in the book, if it exists."""
-    may = text(
-        "SELECT COALESCE((SELECT pg_has_role(oid, 'MEMBER') FROM pg_roles WHERE rolname = :r), false)"
-    )
-    if connection.execute(may, {"r": CLERK}).scalar():
+    """Drop to the role that may only select and insert in the book, where it exists."""
+    may = text("SELECT pg_has_role(oid, 'MEMBER') FROM pg_roles WHERE rolname = :role")
+    if connection.execute(may, {"role": CLERK}).scalar():
         connection.execute(text(f"SET LOCAL ROLE {CLERK}"))
 
 

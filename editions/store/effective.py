@@ -1,8 +1,8 @@
 """Effective entries: raw bytes of the book as a fold sees them, corrections applied.
 
-A correction names an entry by its leaf.  Every look at the book, one subject's or the whole, gathers
-the corrections first and then reads each entry as corrected; the corrections themselves are folded
-too, in their own place, and leave their count.
+A correction names an entry by its leaf.  Every look at the book, one subject's or the whole,
+gathers the corrections first and then reads each entry as corrected; the corrections themselves
+are folded too, in their own place, and leave their count.
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from typing import Any
 import msgspec
 
 from editions.ledger.envelope import Entry, decode
-from editions.trade.catalogue import KINDS
 from editions.trade.kinds import Happened, corrected, facts_from
 
 CORRECTION = "entry_corrected"
@@ -57,8 +56,3 @@ def effective(stored: Iterable[Stored], changes: Changes) -> Iterator[tuple[Stor
     """Entries in order, each as a fold sees it."""
     for one in stored:
         yield one, happened(decode(one.raw), one.leaf, changes)
-
-
-def is_known(kind_name: str) -> bool:
-    """Whether this program knows a kind of entry."""
-    return kind_name in KINDS

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from itertools import islice
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from sqlalchemy import Connection, insert
 
+from editions.errors import Contradiction
 from editions.ledger.envelope import decode
 from editions.ledger.tree import Frontier, leaf_hash
+from editions.store.connection import plain_errors
 from editions.store.effective import Changes, Stored, happened
 from editions.store.journal import entry_row
 from editions.store.shelf import Shelf
@@ -35,8 +37,11 @@ class Replay:
         Raises:
             BronzebookError: If an entry cannot be read or folded.
         """
-        rows, touching = [], []
-        for one in stored:
+        rows: list[dict[str, Any]] = []
+        touching: list[dict[str, Any]] = []
+        for place, one in enumerate(stored, self.frontier.size):
+            if one.position != place:
+                raise Contradiction(f"position {place} was expected")
             entry = decode(one.raw)
             leaf = leaf_hash(one.raw)
             seen = happened(entry, leaf, self._changes)
@@ -44,10 +49,11 @@ class Replay:
             self._shelf.fold(codes, seen)
             rows.append(entry_row(one.position, entry, leaf, one.raw))
             touching += [{"code": code, "position": one.position} for code in codes]
-        self._grow([row["leaf"] for row in rows])
-        self._target.execute(insert(entries), rows)
-        self._target.execute(insert(touches), touching)
-        self._shelf.flush()
+        with plain_errors():
+            self._grow([row["leaf"] for row in rows])
+            self._target.execute(insert(entries), rows)
+            self._target.execute(insert(touches), touching)
+            self._shelf.flush()
 
     def _grow(self, leaves: list[bytes]) -> None:
         self.frontier, closed = self.frontier.grown(leaves)

@@ -13,9 +13,9 @@ from typing import Any
 import msgspec
 from sqlalchemy import Connection, Table, and_, bindparam, delete, insert, select, update
 
+from editions.store.tables import counters, links, names, numbers, subjects
 from editions.trade.catalogue import STATES
 from editions.trade.kinds import Happened, Index, State, fold, state_type
-from editions.store.tables import counters, links, names, numbers, subjects
 
 _ENCODER = msgspec.json.Encoder(order="sorted")
 _DECODERS = {state: msgspec.json.Decoder(state) for state in STATES.values()}
@@ -108,7 +108,8 @@ class Shelf:
 
     def flush(self) -> None:
         """Write every changed subject and the rows of its index."""
-        fresh, known = [], []
+        fresh: list[dict[str, Any]] = []
+        known: list[dict[str, Any]] = []
         for code in self._changed:
             row = _subject_row(self._states[code])
             (known if self._stored[code] is not None else fresh).append(row)

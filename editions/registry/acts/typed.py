@@ -6,9 +6,12 @@ Every free text passes through here, so that nothing hidden or over-long reaches
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TypeVar
 
 from editions.errors import NotKnown, Unreadable
-from editions.registry.reading import Reading
+from editions.registry.reading import Reading, StateT
+from editions.registry.writing import Writing
+from editions.trade.codes import read_code
 from editions.trade.heats import Heat
 from editions.trade.parties import Party
 from editions.trade.pieces import Piece
@@ -16,6 +19,7 @@ from editions.trade.runs import Run
 from editions.trade.text import clean, shown
 
 LONGEST_WORD = 120
+ChoiceT = TypeVar("ChoiceT", bound=str)
 
 
 def word(text: str, what: str) -> str:
@@ -33,6 +37,29 @@ def word(text: str, what: str) -> str:
 def confided(text: str | None) -> str | None:
     """A held text, which may run over lines; None where nothing was said."""
     return None if text is None else clean(text, lines=True) or None
+
+
+def one_of(text: str, choices: tuple[ChoiceT, ...], what: str) -> ChoiceT:
+    """The choice that was typed, in any case, with spaces, hyphens or underscores.
+
+    Raises:
+        Unreadable: If it is none of them; all are named.
+    """
+    plain = " ".join(text.casefold().replace("-", " ").replace("_", " ").split())
+    for choice in choices:
+        if choice.replace("_", " ") == plain:
+            return choice
+    raise Unreadable(f"{shown(text)} is not a {what}.", f"Say {listed(choices)}.")
+
+
+def found(reading: Reading, code: str, kind: type[StateT]) -> StateT:
+    """The subject of that code, typed in any case, which must be of this kind."""
+    return reading.get(code.strip().upper(), kind)
+
+
+def fresh(w: Writing, letter: str, code: str | None) -> str:
+    """The code given for a new subject, or the next free one of the letter."""
+    return read_code(code, letter) if code else w.next_code(letter)
 
 
 def party(reading: Reading, code: str | None) -> str | None:
