@@ -7,6 +7,8 @@ small, and a file that unpacks to much more than it should is refused before it 
 
 from __future__ import annotations
 
+import base64
+import contextlib
 import io
 import re
 import zlib
@@ -30,6 +32,7 @@ _KINDS = {
     "keys.txt": ("text/plain", "Public keys; compare their fingerprint elsewhere"),
 }
 _MOST_FILES = 32
+_ADDRESS = "/Address"
 _DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _REMEDY = "Ask the foundry for the certificate's PDF, or photograph the code on the paper."
 
@@ -42,6 +45,14 @@ class Description(msgspec.Struct, frozen=True, kw_only=True):
     author: str
     issued: str
     number: str
+    address: str
+
+
+class Drawn(msgspec.Struct, frozen=True, kw_only=True):
+    """What a PDF was drawn with beside its statement: the base address and the JPEG pictures."""
+
+    address: str
+    pictures: tuple[bytes, ...]
 
 
 def attach(pdf: bytes, files: Mapping[str, bytes], description: Description) -> bytes:
@@ -64,6 +75,27 @@ def read_attachments(pdf: bytes) -> dict[str, bytes]:
     Raises:
         FileUnusable: If it is not a PDF, truncated, locked, too large, or carries no files.
     """
+    with _opened(pdf) as document:
+        found = dict(_attached(document))
+    if not found:
+        raise FileUnusable("This PDF carries no proof: it is not a certificate's.", _REMEDY)
+    return found
+
+
+def read_drawn(pdf: bytes) -> Drawn:
+    """What a PDF says it was drawn with; nothing of it is proved.
+
+    Raises:
+        FileUnusable: If it is not a PDF, truncated, locked or too large.
+    """
+    with _opened(pdf) as document:
+        address = str(document.docinfo.get(_ADDRESS, ""))
+        return Drawn(address=address, pictures=tuple(_pictures(document)))
+
+
+@contextlib.contextmanager
+def _opened(pdf: bytes) -> Iterator[pikepdf.Pdf]:
+    """A PDF from someone else's hands; whatever is wrong with it is one of our errors."""
     import pikepdf
 
     if len(pdf) > PDF_LIMIT:
@@ -71,16 +103,11 @@ def read_attachments(pdf: bytes) -> dict[str, bytes]:
     try:
         # No repair of a broken file: a paper that was cut off must not pass for a whole one.
         with pikepdf.open(io.BytesIO(pdf), attempt_recovery=False) as document:
-            found = dict(_attached(document))
+            yield document
     except pikepdf.PasswordError:
         raise FileUnusable("The PDF is locked by a password.", _REMEDY) from None
-    except _FAULTS as fault:
+    except (pikepdf.PdfError, pikepdf.ForeignObjectError, *_FAULTS) as fault:
         raise FileUnusable("This is not a whole PDF.", _REMEDY) from fault
-    except (pikepdf.PdfError, pikepdf.ForeignObjectError) as fault:
-        raise FileUnusable("This is not a whole PDF.", _REMEDY) from fault
-    if not found:
-        raise FileUnusable("This PDF carries no proof: it is not a certificate's.", _REMEDY)
-    return found
 
 
 def _attach_one(document: pikepdf.Pdf, name: str, data: bytes) -> None:
@@ -111,11 +138,13 @@ def _describe(document: pikepdf.Pdf, description: Description) -> None:
     information[pikepdf.Name.Subject] = pikepdf.String(description.subject)
     information[pikepdf.Name.Author] = pikepdf.String(description.author)
     information[pikepdf.Name.Creator] = pikepdf.String("bronzebook")
+    information[_ADDRESS] = pikepdf.String(description.address)
     with document.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as meta:
         meta["dc:title"] = description.title
         meta["dc:creator"] = [description.author]
         meta["dc:description"] = description.subject
         meta["dc:identifier"] = description.number
+        meta["dc:source"] = description.address
         meta["dc:date"] = [description.issued]
         meta["dc:language"] = ["en"]
         meta["dc:format"] = "application/pdf"
@@ -135,6 +164,13 @@ def _attached(document: pikepdf.Pdf) -> Iterator[tuple[str, bytes]]:
         raise FileUnusable("The PDF carries more files than a certificate does.", _REMEDY)
     for name in names:
         yield name, _unpacked(document.attachments[name].get_file().obj)
+
+
+def _pictures(document: pikepdf.Pdf) -> Iterator[bytes]:
+    """The JPEG files that the first page draws, as they were before they were put in."""
+    for _, picture in sorted(document.pages[0].get_images().items()):
+        if picture.get("/Filter") == ["/ASCII85Decode", "/DCTDecode"]:
+            yield base64.a85decode(picture.read_raw_bytes().strip().removesuffix(b"~>"))
 
 
 def _unpacked(stream: pikepdf.Object) -> bytes:

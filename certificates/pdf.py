@@ -82,7 +82,7 @@ def draw(statement: Statement, seal: Seal, photograph: bytes | None, page: Page 
     for at, columns in enumerate(setting.pages[1:], 2):
         paper.pen.turn_page()
         _further_page(paper, setting, columns, at)
-    return attach(paper.pen.finished(), _files(seal), _description(statement, name))
+    return attach(paper.pen.finished(), _files(seal), _description(statement, seal.address, name))
 
 
 def _facts(statement: Statement) -> tuple[Fact, ...]:
@@ -259,11 +259,12 @@ def _files(seal: Seal) -> dict[str, bytes]:
     }
 
 
-def _description(statement: Statement, name: str) -> Description:
+def _description(statement: Statement, address: str, name: str) -> Description:
     return Description(
         title=name,
         subject=f"{heading(statement)} {show_number(statement.number)}",
         author=statement.foundry,
         issued=statement.issued,
         number=statement.number,
+        address=address,
     )

@@ -1,0 +1,253 @@
+"""The checks of a certificate, one function each, in words that can be quoted.
+
+Every check gives one :class:`Check`: it agrees, it contradicts, or it was not made, and it says
+why.  Nothing here reads a file, a clock or a store; a check never raises for what it finds.
+
+>>> number_on_code("0123456789A", "0123456789A").result
+'agrees'
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from certificates.claim import Claim, claim_of, open_claim
+from certificates.keyfile import PublicKeyEntry, Use
+from editions.errors import BronzebookError
+from editions.ledger.checkpoint import Checkpoint, open_checkpoint
+from editions.ledger.envelope import Entry
+from editions.ledger.keys import fingerprint, key_id
+from editions.ledger.notes import VerifierKey
+from editions.ledger.prooffile import ProofFile
+from editions.ledger.tree import verify_inclusion
+from editions.trade.numbers import show_number
+from editions.trade.statement import Statement
+from editions.trade.text import shown
+
+Result = Literal["agrees", "contradicts", "not checked"]
+
+SIGNATURE = "signature of the foundry"
+KEY = "whose key it is"
+ENTRY = "the entry behind this certificate"
+INCLUSION = "inclusion in the book"
+CHECKPOINT = "checkpoint signature"
+PAPER = "what the paper says"
+PAGE = "the page as drawn"
+CODE = "the number in the code"
+STANDING = "how it stands today"
+
+ISSUED = "certificate_issued"
+
+_COMPARED = ("number", "paper", "artist", "title", "designation", "cast", "issued")
+
+
+class Check(msgspec.Struct, frozen=True, kw_only=True):
+    """One check: what was looked at, how it came out, and a sentence that says so."""
+
+    name: str
+    result: Result
+    says: str
+
+
+class Trusted(msgspec.Struct, frozen=True, kw_only=True):
+    """The keys a certificate is checked with, and whether a person gave them."""
+
+    keys: tuple[PublicKeyEntry, ...]
+    given: bool
+
+    def of(self, use: Use) -> tuple[VerifierKey, ...]:
+        """The keys for one use."""
+        return tuple(entry.verifier() for entry in self.keys if entry.use == use)
+
+    def knows(self, origin: str) -> bool:
+        """Whether some key is that of this book."""
+        return any(entry.verifier().name == origin for entry in self.keys)
+
+
+def agrees(name: str, says: str) -> Check:
+    """A check that came out well."""
+    return Check(name=name, result="agrees", says=says)
+
+
+def contradicts(name: str, says: str) -> Check:
+    """A check that found a contradiction."""
+    return Check(name=name, result="contradicts", says=says)
+
+
+def unchecked(name: str, says: str) -> Check:
+    """A check that was not made."""
+    return Check(name=name, result="not checked", says=says)
+
+
+def signature(cose: bytes, claim: Claim, kid: bytes, trusted: Trusted) -> Check:
+    """Whether the claim is signed by a foundry key that is trusted here."""
+    keys = [key for key in trusted.of("foundry") if key_id(key.public) == kid]
+    if not keys:
+        return _other_key(claim, kid, trusted)
+    try:
+        open_claim(cose, keys[0].public)
+    except BronzebookError:
+        return contradicts(
+            SIGNATURE,
+            "The signature does not hold: the claim was altered after it was signed, "
+            "or was never signed with this key.",
+        )
+    return agrees(
+        SIGNATURE,
+        f"The claim is signed with the key whose fingerprint is {fingerprint(keys[0].public)}.",
+    )
+
+
+def _other_key(claim: Claim, kid: bytes, trusted: Trusted) -> Check:
+    named = f"The claim names a key whose fingerprint begins {_grouped(kid)}"
+    if not trusted.keys:
+        return unchecked(SIGNATURE, f"{named}; no key was given to check it with.")
+    if trusted.given and not trusted.knows(claim.origin):
+        return unchecked(
+            SIGNATURE, f"{named}; no key was given for the book {shown(claim.origin, 80)}."
+        )
+    return contradicts(SIGNATURE, f"{named}; that is none of the foundry's keys known here.")
+
+
+def whose_key(trusted: Trusted, *, signed: bool) -> Check:
+    """Whether the key came from a person, or only with the paper that it is to prove."""
+    if trusted.given and signed:
+        return agrees(KEY, "The claim was checked with a key that was given, not with the paper's.")
+    if trusted.given:
+        return unchecked(KEY, "No key that was given has signed this claim.")
+    prints = ", ".join(fingerprint(key.public) for key in trusted.of("foundry"))
+    return unchecked(
+        KEY,
+        f"The key came with the paper. Compare its fingerprint, {prints}, with an independent "
+        "place: the artist, a museum, an earlier certificate.",
+    )
+
+
+def number_on_code(on_code: str, claimed: str) -> Check:
+    """Whether the code's address and its claim name one number."""
+    if on_code == claimed:
+        return agrees(CODE, f"Address and claim name one number, {show_number(claimed)}.")
+    return contradicts(
+        CODE,
+        f"The address names {show_number(on_code)}, the claim {show_number(claimed)}.",
+    )
+
+
+def entry_behind(claim: Claim, leaf: bytes, entry: Entry) -> Check:
+    """Whether the entry attached is the one claimed, and issues this certificate."""
+    if leaf != claim.leaf:
+        return contradicts(ENTRY, "The attached entry is not the one that the claim names.")
+    if entry.kind != ISSUED:
+        return contradicts(ENTRY, "The entry that the claim names does not issue a certificate.")
+    if entry.subject != claim.number or entry.facts.get("number") != claim.number:
+        return contradicts(ENTRY, "The entry that the claim names issues another certificate.")
+    return agrees(
+        ENTRY,
+        f"Entry {claim.index} of the book {claim.origin}, recorded {entry.at}, "
+        f"issues certificate {show_number(claim.number)}; it is attached whole.",
+    )
+
+
+def inclusion(claim: Claim, proof: ProofFile) -> Check:
+    """Whether the proof leads from the claimed leaf to the claimed root at the claimed place."""
+    if proof.index != claim.index:
+        return contradicts(
+            INCLUSION, f"The proof is for entry {proof.index}, the claim names {claim.index}."
+        )
+    try:
+        verify_inclusion(claim.leaf, claim.index, claim.size, proof.hashes, claim.root)
+    except BronzebookError as fault:
+        return contradicts(INCLUSION, fault.message)
+    return agrees(
+        INCLUSION,
+        f"The entry lies in the book as the claim says: entry {claim.index} of {claim.size}, "
+        "under the root printed on the paper.",
+    )
+
+
+def checkpoint(claim: Claim, proof: ProofFile, trusted: Trusted, carried: Trusted) -> Check:
+    """Whether the book's own key signed the checkpoint that the claim names."""
+    known = [key for key in trusted.of("log") if key.name == claim.origin]
+    keys = known or [key for key in carried.of("log") if key.name == claim.origin]
+    if not keys:
+        return contradicts(CHECKPOINT, "The paper carries no key of the book that it names.")
+    signed = next(filter(None, (_opened(proof.checkpoint_note, key) for key in keys)), None)
+    if signed is None:
+        return contradicts(CHECKPOINT, "The checkpoint is not signed by the book's key.")
+    if (signed.size, signed.root) != (claim.size, claim.root):
+        return contradicts(
+            CHECKPOINT,
+            f"The signed checkpoint, of {signed.size} entries, is not the one the claim names.",
+        )
+    whose = "a key that was given" if known and trusted.given else "the key that the paper carries"
+    return agrees(
+        CHECKPOINT, f"The checkpoint of {signed.size} entries is signed by the book with {whose}."
+    )
+
+
+def _opened(note: str, key: VerifierKey) -> Checkpoint | None:
+    try:
+        return open_checkpoint(note, key)
+    except BronzebookError:
+        return None
+
+
+def paper(claim: Claim, statement: Statement | None) -> Check:
+    """Whether the statement in the entry says what the claim says, cut as a claim cuts it."""
+    if statement is None:
+        return contradicts(PAPER, "The entry holds no statement that can be read.")
+    expected = claim_of(
+        statement,
+        leaf=claim.leaf,
+        index=claim.index,
+        size=claim.size,
+        root=claim.root,
+        origin=claim.origin,
+    )
+    differing = [name for name in _COMPARED if getattr(expected, name) != getattr(claim, name)]
+    if not differing:
+        return agrees(
+            PAPER,
+            "Number, kind of paper, artist, title, designation and dates in the entry are those "
+            "of the signed claim.",
+        )
+    return contradicts(PAPER, "; ".join(_difference(name, claim, expected) for name in differing))
+
+
+def page(*, same: bool) -> Check:
+    """Whether the entry, drawn again, gives the same file."""
+    if same:
+        return agrees(PAGE, "Drawn again from its entry, the paper is the same to the last byte.")
+    return unchecked(
+        PAGE,
+        "This file is not, byte for byte, what this version draws from the entry. "
+        "Compare the words on the page with the statement given here.",
+    )
+
+
+def standing() -> Check:
+    """The check that no paper can make of itself."""
+    return unchecked(
+        STANDING,
+        "A paper cannot tell whether it was withdrawn or replaced since; ask the registry.",
+    )
+
+
+def only_claim() -> Check:
+    """What a code does not carry."""
+    return unchecked(
+        INCLUSION,
+        "The code carries the claim alone; the proof is in the certificate's PDF and its record.",
+    )
+
+
+def _difference(name: str, claim: Claim, expected: Claim) -> str:
+    said, entered = (getattr(each, name) or "nothing" for each in (claim, expected))
+    return f"The claim gives {shown(said, 60)} as {name}, the entry {shown(entered, 60)}"
+
+
+def _grouped(kid: bytes) -> str:
+    digits = kid.hex().upper()
+    return " ".join(digits[at : at + 4] for at in range(0, len(digits), 4))

@@ -1,0 +1,307 @@
+"""Checking a certificate from what is in the hand: a code, a PDF, a picture; nothing else is asked.
+
+What a paper proves and how it stands today are kept apart.  A paper can prove that the foundry's
+key signed its claim, that the entry behind it lies in the book, and that the book was in the state
+printed on it.  It cannot prove that the key is the foundry's: that is for the eye, which compares
+the fingerprint with an independent place.  And it cannot prove that nothing was withdrawn since.
+
+======  ====================================================================
+status  meaning
+======  ====================================================================
+3       something contradicts
+4       not known here: it cannot be proved with the keys at hand
+5       the paper proves itself; its standing today was not checked
+0       given by :func:`with_standing` only, once a registry was asked
+======  ====================================================================
+
+With no key given, a PDF is checked with the keys it carries: then it proves only that it agrees
+with itself, and ``key_from`` says "paper".
+
+>>> from editions.errors import BronzebookError
+>>> try:
+...     verify_code("https://example.com", ())
+... except BronzebookError as fault:
+...     print(fault.message)
+This text is not the code of a certificate.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any, Literal, TypeVar
+
+import msgspec
+from msgspec.structs import replace
+
+from certificates import checks
+from certificates.checks import Check, Trusted
+from certificates.claim import Claim, Seal, peek_claim, read_code_text
+from certificates.keyfile import PublicKeyEntry, read_keys
+from editions.errors import BronzebookError, FileUnusable
+from editions.ledger.envelope import Entry, decode, leaf_of
+from editions.ledger.prooffile import ProofFile
+from editions.trade.statement import Statement
+from editions.trade.text import clean
+
+__all__ = [
+    "Check",
+    "Verdict",
+    "verify_code",
+    "verify_pdf",
+    "verify_picture",
+    "with_standing",
+]
+
+ENTRY = "entry.json"
+PROOF = "certificate.tlog-proof"
+CLAIM = "claim.cose"
+KEYS = "keys.txt"
+
+NOT_CHECKED = "not checked"
+
+_LONGEST = 4000
+# A longer entry is no certificate that anyone drew; drawing it again would only take time.
+_REDRAWN = 64 * 1024
+
+_PROVES_CODE = {checks.CODE, checks.SIGNATURE}
+_PROVES_PDF = {
+    checks.SIGNATURE,
+    checks.ENTRY,
+    checks.INCLUSION,
+    checks.CHECKPOINT,
+    checks.PAPER,
+}
+_FOREIGN = "Ask the foundry for the certificate's PDF, or photograph the code on the paper."
+
+Value = TypeVar("Value")
+
+
+class Verdict(msgspec.Struct, frozen=True, kw_only=True):
+    """All checks of one certificate, what they prove, and its standing as far as it is known."""
+
+    number: str
+    checks: tuple[Check, ...]
+    statement: Statement | None = None
+    claim: Claim | None = None
+    proved: bool
+    key_from: Literal["given", "paper", "none"]
+    standing: str = NOT_CHECKED
+    standing_as_of: str | None = None
+    status: int
+
+    @property
+    def contradicted(self) -> tuple[Check, ...]:
+        """The checks that contradict."""
+        return tuple(check for check in self.checks if check.result == "contradicts")
+
+
+class _Carried(msgspec.Struct, frozen=True, kw_only=True):
+    """What a certificate's PDF carries, read and not yet believed."""
+
+    cose: bytes
+    claim: Claim
+    kid: bytes
+    entry_bytes: bytes
+    entry: Entry
+    proof_text: str
+    proof: ProofFile
+    keys: tuple[PublicKeyEntry, ...]
+
+
+def verify_code(text: str, keys: Sequence[PublicKeyEntry]) -> Verdict:
+    """Check the text of a scanned code with the keys given.
+
+    Raises:
+        Unreadable: If it is not the code of a certificate.
+    """
+    code = read_code_text(text)
+    claim, kid = peek_claim(code.cose)
+    trusted = Trusted(keys=tuple(keys), given=bool(keys))
+    made = (
+        checks.number_on_code(code.number, claim.number),
+        checks.signature(code.cose, claim, kid, trusted),
+        checks.only_claim(),
+        checks.standing(),
+    )
+    return _verdict(claim, made, _PROVES_CODE, "given" if keys else "none")
+
+
+def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
+    """Check a certificate's PDF with the keys given, or with its own where none is.
+
+    Raises:
+        FileUnusable: If it is not a whole certificate's PDF.
+    """
+    carried = _read(data)
+    own = Trusted(keys=carried.keys, given=False)
+    trusted = Trusted(keys=tuple(keys), given=True) if keys else own
+    claim, statement = carried.claim, _statement(carried.entry)
+    signature = checks.signature(carried.cose, claim, carried.kid, trusted)
+    made = [
+        signature,
+        checks.whose_key(trusted, signed=signature.result == "agrees"),
+        checks.entry_behind(claim, leaf_of(carried.entry_bytes), carried.entry),
+        checks.inclusion(claim, carried.proof),
+        checks.checkpoint(claim, carried.proof, trusted, own),
+        checks.paper(claim, statement),
+        checks.standing(),
+    ]
+    if not _contradicted(made):
+        made.insert(-1, checks.page(same=_same_when_redrawn(data, carried, statement)))
+    verdict = _verdict(claim, tuple(made), _PROVES_PDF, "given" if keys else "paper")
+    return replace(verdict, statement=statement)
+
+
+def verify_picture(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
+    """Check the code found in a picture of a certificate.
+
+    Raises:
+        FileUnusable: If it is not a picture, holds no code, or codes of two certificates.
+        Unreadable: If the code in it is not a certificate's.
+    """
+    from certificates.qr import read_picture
+
+    texts = sorted(set(read_picture(data)))
+    if not texts:
+        raise FileUnusable(
+            "No code was found in this picture.",
+            "Take it straight from above, in even light, with the code filling the frame.",
+        )
+    verdicts = [verify_code(text, keys) for text in texts if _is_code(text)]
+    if len(verdicts) > 1:
+        raise FileUnusable(
+            "This picture holds the codes of several certificates.", "Show one at a time."
+        )
+    return verdicts[0] if verdicts else verify_code(texts[0], keys)
+
+
+def with_standing(verdict: Verdict, standing: str, as_of: str, *, stands: bool) -> Verdict:
+    """The verdict once a registry has said how the certificate stands.
+
+    Args:
+        verdict: As the paper alone gave it.
+        standing: The registry's word, such as "stands", "withdrawn" or "replaced".
+        as_of: The moment of the registry's answer, as it is to be printed.
+        stands: Whether the word means that the certificate holds today.
+    """
+    said = f"The registry says: {standing}, as of {as_of}."
+    check = (checks.agrees if stands else checks.contradicts)(checks.STANDING, said)
+    made = tuple(check if each.name == checks.STANDING else each for each in verdict.checks)
+    status = 3 if _contradicted(made) else 0 if verdict.proved else 4
+    return replace(verdict, checks=made, standing=standing, standing_as_of=as_of, status=status)
+
+
+def _verdict(
+    claim: Claim,
+    made: tuple[Check, ...],
+    proving: set[str],
+    key_from: Literal["given", "paper", "none"],
+) -> Verdict:
+    agreed = {check.name for check in made if check.result == "agrees"}
+    contradicted = _contradicted(made)
+    proved = proving <= agreed and not contradicted
+    return Verdict(
+        number=claim.number,
+        checks=made,
+        claim=claim,
+        proved=proved,
+        key_from=key_from,
+        status=3 if contradicted else 5 if proved else 4,
+    )
+
+
+def _contradicted(made: Sequence[Check]) -> bool:
+    return any(check.result == "contradicts" for check in made)
+
+
+def _read(data: bytes) -> _Carried:
+    from certificates.attach import read_attachments
+
+    files = read_attachments(data)
+    claim, kid = _part(files, CLAIM, peek_claim)
+    proof_text = _part(files, PROOF, _text)
+    return _Carried(
+        cose=files[CLAIM],
+        claim=claim,
+        kid=kid,
+        entry=_part(files, ENTRY, decode),
+        entry_bytes=files[ENTRY],
+        proof_text=proof_text,
+        proof=_part(files, PROOF, lambda part: ProofFile.parse(_text(part))),
+        keys=_part(files, KEYS, lambda part: read_keys(_text(part))),
+    )
+
+
+def _part(files: dict[str, bytes], name: str, read: Callable[[bytes], Value]) -> Value:
+    """One attached file, read; whatever is wrong with it is said of the PDF."""
+    if name not in files:
+        raise FileUnusable(f"This PDF does not carry {name}, as a certificate does.", _FOREIGN)
+    try:
+        return read(files[name])
+    except BronzebookError as fault:
+        raise FileUnusable(f"The file {name} in this PDF: {fault.message}", _FOREIGN) from fault
+
+
+def _text(part: bytes) -> str:
+    try:
+        return part.decode("utf-8")
+    except UnicodeDecodeError:
+        raise FileUnusable("It is not text.") from None
+
+
+def _statement(entry: Entry) -> Statement | None:
+    """The statement of an entry, if it is one and nothing in it would mislead the eye."""
+    try:
+        statement = msgspec.convert(entry.facts.get("statement"), Statement)
+        for text in _texts(msgspec.to_builtins(statement)):
+            clean(text, _LONGEST, lines=True)
+    except (msgspec.ValidationError, BronzebookError):
+        return None
+    return statement
+
+
+def _texts(value: object) -> Iterator[str]:
+    """Every text within plain values."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for each in value.values():
+            yield from _texts(each)
+    elif isinstance(value, (list, tuple)):
+        for each in value:
+            yield from _texts(each)
+
+
+def _same_when_redrawn(data: bytes, carried: _Carried, statement: Statement | None) -> bool:
+    """Whether the statement, drawn again with what the PDF says it was drawn with, is this file."""
+    from certificates.attach import read_drawn
+    from certificates.layout import SHEETS
+    from certificates.pdf import draw
+
+    drawn = read_drawn(data)
+    by_use: dict[str, Any] = {entry.use: entry.key for entry in carried.keys}
+    if len(carried.entry_bytes) > _REDRAWN:
+        return False
+    if statement is None or by_use.keys() != {"foundry", "log"}:
+        return False
+    seal = Seal(
+        claim=carried.cose,
+        address=drawn.address,
+        entry=carried.entry_bytes,
+        proof=carried.proof_text,
+        log_key=by_use["log"],
+        foundry_key=by_use["foundry"],
+    )
+    photograph = drawn.pictures[0] if drawn.pictures else None
+    try:
+        return any(draw(statement, seal, photograph, sheet) == data for sheet in SHEETS)
+    except BronzebookError:
+        return False
+
+
+def _is_code(text: str) -> bool:
+    try:
+        read_code_text(text)
+    except BronzebookError:
+        return False
+    return True
