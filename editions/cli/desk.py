@@ -18,7 +18,7 @@ entered is told when the whole sheet is in the book.  ``output.entered`` therefo
 
 from __future__ import annotations
 
-import os
+import datetime
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -30,18 +30,17 @@ import click
 from editions.errors import RegistryUnusable
 
 if TYPE_CHECKING:
-    from editions.registry import Entered, Reading, Registry, Writing
+    from editions.registry import Reading, Registry, Writing
 
 DATABASE = "registry.db"
 
 
 class SheetLines:
-    """What the lines of a day sheet share: one writing, its defaults, and what was entered."""
+    """What the lines of a day sheet share: one writing, and the date of those that say none."""
 
     def __init__(self, writing: Writing, on: str | None) -> None:
         self.writing = writing
         self.on = on
-        self.entered: list[Entered] = []
 
 
 class Desk:
@@ -145,14 +144,9 @@ def require_recorder(writing: Writing, by: str | None) -> None:
         writing.get(by, Party)
 
 
-def is_url(where: str) -> bool:
-    """Tell whether a registry is named by a PostgreSQL URL rather than a path."""
-    return where.startswith("postgres")
-
-
-def environment(name: str) -> str | None:
-    """The value of an environment variable, None where it is empty or absent."""
-    return os.environ.get(name) or None
+def today() -> datetime.date:
+    """The date on the wall."""
+    return datetime.datetime.now().astimezone().date()
 
 
 pass_desk = click.make_pass_decorator(Desk)

@@ -26,7 +26,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 from click.shell_completion import CompletionItem
 
-from editions.cli.desk import Desk
+from editions.cli.desk import Desk, today
 from editions.errors import BronzebookError, Unreadable
 
 if TYPE_CHECKING:
@@ -188,8 +188,7 @@ class WhenType(ValueType[str]):
         back = {"today": 0, "yesterday": 1}.get(text.strip().lower())
         if back is None:
             return read_when(text)
-        today = datetime.datetime.now().astimezone().date()
-        return (today - datetime.timedelta(days=back)).isoformat()
+        return (today() - datetime.timedelta(days=back)).isoformat()
 
 
 class TextType(ValueType[str]):

@@ -25,15 +25,13 @@ def entered(desk: Desk, as_json: bool, *made: Entered, detail: str = "") -> None
     """Tell what was entered, a line an entry; remarks go to stderr.
 
     Args:
-        desk: In a day sheet it keeps what was entered until the sheet is in the book.
+        desk: In a day sheet nothing is told until the whole sheet is in the book.
         as_json: Print a JSON list instead.
         made: What the writing gave back, told after it was committed.
         detail: A few words more, the same for each line: ``3/8 to P-0003``.
     """
-    if desk.sheet is not None:
-        desk.sheet.entered += made
-        return
-    tell(made, as_json=as_json, detail=detail)
+    if desk.sheet is None:
+        tell(made, as_json=as_json, detail=detail)
 
 
 def tell(made: Sequence[Entered], *, as_json: bool, detail: str = "") -> None:

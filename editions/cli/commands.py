@@ -1,0 +1,68 @@
+"""Every command by name: where it is shown, what it does in a few words, where it lives.
+
+``bronzebook --help`` is printed from this table alone.  The module of a command is imported when
+the command is called: ``editions.cli.NAME``, attribute ``command``, unless another is named here.
+"""
+
+from __future__ import annotations
+
+FLOOR = "On the foundry floor"
+ARTIST = "Editions, artists and certificates"
+CHECKS = "For anyone who checks"
+BOOK = "The book itself"
+
+SECTIONS = {
+    FLOOR: {
+        "sheet": "Write the day's work in a file, check it, seal it.",
+        "step": "Record a step of pieces, one by one or by racks and ranges.",
+        "waiting": "List what waits for someone.",
+        "wax": "Pull waxes, judge them, allot them to a run, number them.",
+        "mold": "Enter molds, send them out, inspect, repair, retire them.",
+        "heat": "Open a heat, enter its analysis, pour its shells.",
+        "piece": "Start a piece, take its waxes, measure, scrap, release it.",
+        "approve": "Record an approval of metal, colour or release.",
+        "recipe": "Write down a colour recipe, in versions.",
+        "colour": "Record the colour laid on a piece.",
+        "mark": "Record a mark as it is found on the metal.",
+        "photo": "File a photograph with anything that has a code.",
+    },
+    ARTIST: {
+        "party": "Enter artists, estates, foundries and hands.",
+        "work": "Enter a work.",
+        "model": "Enter a model of the chain, measure it.",
+        "run": "Declare, amend, offer, close or show a run.",
+        "number": "Give, promise or free a number of a run.",
+        "certify": "Issue certificates, for one piece or all that are ready.",
+        "certificate": "Reserve, withdraw, replace or show a certificate.",
+    },
+    CHECKS: {
+        "verify": "Check a certificate: number, code, PDF or picture.",
+        "show": "Show anything by its code, with its history.",
+        "find": "Find by artist, title or mark.",
+        "audit": "Check the whole book, and list every fault.",
+    },
+    BOOK: {
+        "begin": "Begin a registry.",
+        "correct": "Correct a field of an entry; both stay in the book.",
+        "import": "Take an old book in from CSV files.",
+        "publish": "Write the public record as static files.",
+        "serve": "Serve the public record from this machine.",
+        "upgrade": "Bring an older registry to this version.",
+        "completion": "Print the completion script of your shell.",
+        "demo": "Make an invented foundry's registry to look at.",
+    },
+}
+
+MODULES = {"import": "importing"}
+
+
+def names() -> list[str]:
+    """Every command, in the order of the table."""
+    return [name for section in SECTIONS.values() for name in section]
+
+
+def module_of(name: str) -> str | None:
+    """The module that a command lives in, or None if there is no such command."""
+    if not any(name in section for section in SECTIONS.values()):
+        return None
+    return f"editions.cli.{MODULES.get(name, name)}"
