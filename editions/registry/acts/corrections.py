@@ -1,0 +1,183 @@
+"""Corrections: an earlier entry's fields stated again; the earlier entry stays as it is.
+
+Only fields that the kind of entry lists may be corrected, never a number, a tag or a key.  An open
+field is corrected openly and a held one in confidence::
+
+    correct_entry(w, "P-0003#4", {"mass": "31.5 kg", "note": "scale was off"}, reason="read wrong")
+
+An entry is named by its leaf, of which the first eight digits are enough, or by its place in the
+history of a subject: ``P-0003#4`` is the fourth entry that touches P-0003.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+import msgspec
+
+from editions.errors import NotKnown, Refused, Unreadable
+from editions.ledger.canonical import parse
+from editions.ledger.envelope import Entry, decode
+from editions.registry.acts.fields import read_field
+from editions.registry.acts.typed import confided, listed
+from editions.registry.reading import Reading
+from editions.registry.writing import Entered, Writing
+from editions.store import queries
+from editions.store.effective import CORRECTION, Stored
+from editions.trade.book import EntryCorrected
+from editions.trade.kinds import KINDS, Facts, Happened, corrected, open_part, said, touched_codes
+from editions.trade.text import shown
+
+_LEAF = re.compile(r"[0-9a-f]{8,64}")
+_PLACE = re.compile(r"(?P<subject>.+)#(?P<place>[1-9][0-9]{0,8})")
+
+
+def correct_entry(
+    w: Writing,
+    entry: str,
+    changes: Mapping[str, Any],
+    *,
+    reason: str | None = None,
+    on: str | None = None,
+) -> tuple[Entered, ...]:
+    """Correct fields of an earlier entry.
+
+    Args:
+        w: The writing.
+        entry: The entry's leaf, or its place in a history: ``P-0003#4``.
+        changes: Field to value; a text is read as people write it in that field.
+        reason: Why, held.
+        on: When it was found to be wrong, EDTF; today when absent.
+
+    Returns:
+        The correction; where several held fields are corrected, one for each.
+
+    Raises:
+        NotKnown: If there is no such entry.
+        Refused: If a field may not be corrected, or nothing would change.
+        Unreadable: If a value is not what the field holds.
+    """
+    stored, now = find_entry(w, entry)
+    facts: Facts = now.facts
+    values = {field: _value(w, facts, field, value) for field, value in changes.items()}
+    opened = _changed(facts, {f: v for f, v in values.items() if f not in facts.held})
+    confidential = {f: v for f, v in values.items() if f in facts.held}
+    if not opened and not confidential:
+        raise Refused("That is what the entry says already.", "Nothing needs correcting.")
+    # One held field a correction, since each is held on its own.
+    pairs: list[tuple[str | None, Any]] = [*confidential.items()] or [(None, None)]
+    return tuple(
+        w.enter(
+            EntryCorrected(
+                entry=stored.leaf.hex(),
+                entry_kind=facts.kind,
+                changes={} if place else opened,
+                held_field=field,
+                held_value=value,
+                touches=touched_codes(now.subject, facts)[1:],
+                reason=confided(reason),
+            ),
+            now.subject,
+            on=on,
+        )
+        for place, (field, value) in enumerate(pairs)
+    )
+
+
+def find_entry(reading: Reading, text: str) -> tuple[Stored, Happened]:
+    """The entry that a leaf or a place in a history names, with corrections so far applied.
+
+    Raises:
+        NotKnown: If there is none.
+        Unreadable: If the text names no entry, or more than one.
+    """
+    named = text.strip()
+    placed = _PLACE.fullmatch(named)
+    if placed:
+        return _at_place(reading, placed["subject"], int(placed["place"]))
+    stored = _with_leaf(reading, named)
+    subject = decode(stored.raw).subject
+    return next(pair for pair in reading.history(subject) if pair[0].leaf == stored.leaf)
+
+
+def held_now(reading: Reading, stored: Stored) -> dict[str, Any]:
+    """The held values of an entry that are still kept, with corrections applied."""
+    subject, leaf = decode(stored.raw).subject, stored.leaf.hex()
+    history = reading.history(subject)
+    values = _kept(reading, stored)
+    for later, _ in history:
+        correction = decode(later.raw)
+        if correction.kind == CORRECTION and correction.facts["entry"] == leaf:
+            values |= _restated(reading, later, correction)
+    return values
+
+
+def _restated(reading: Reading, later: Stored, correction: Entry) -> dict[str, Any]:
+    field = correction.facts.get("held_field")
+    kept = _kept(reading, later)
+    return {field: kept["held_value"]} if field and "held_value" in kept else {}
+
+
+def _kept(reading: Reading, stored: Stored) -> dict[str, Any]:
+    kept = queries.held_values(reading.connection, stored.position)
+    return {field: parse(value) for field, (_, value) in kept.items()}
+
+
+def _at_place(reading: Reading, subject: str, place: int) -> tuple[Stored, Happened]:
+    code = reading.resolve(subject)
+    history = reading.history(code)
+    if place > len(history):
+        raise NotKnown(
+            f"The history of {code} has {len(history)} entries; there is no {code}#{place}.",
+            f"See them: bronzebook show {code}.",
+        )
+    return history[place - 1]
+
+
+def _with_leaf(reading: Reading, text: str) -> Stored:
+    leaf = text.lower()
+    if not _LEAF.fullmatch(leaf):
+        raise Unreadable(
+            f"{shown(text)} names no entry.",
+            "Give its leaf, eight hexadecimal digits or more, or its place: P-0003#4.",
+        )
+    found = reading.beginning(leaf)
+    if not found:
+        raise NotKnown(f"No entry has a leaf that begins {leaf[:16]}.", "See bronzebook show CODE.")
+    if len(found) > 1:
+        raise Unreadable(f"Several entries have leaves that begin {leaf}.", "Give more digits.")
+    return found[0]
+
+
+def _value(w: Writing, facts: Facts, field: str, value: Any) -> Any:
+    """The value as an entry holds it, once it is sure that the field may be corrected."""
+    kind = KINDS[facts.kind]
+    if field not in kind.correctable:
+        raise Refused(_not_correctable(kind, field), _instead(kind))
+    read = read_field(w, kind, field, value) if isinstance(value, str) else value
+    return msgspec.to_builtins(read)
+
+
+def _changed(facts: Facts, opened: Mapping[str, Any]) -> dict[str, Any]:
+    """Those open values that differ from what the entry says now."""
+    try:
+        now, then = open_part(facts), open_part(corrected(facts, opened))
+    except msgspec.ValidationError as fault:
+        raise Unreadable(
+            f"The {said(facts.kind)} entry cannot say that: {fault}.", "Check the value."
+        ) from None
+    return {field: value for field, value in opened.items() if now.get(field) != then.get(field)}
+
+
+def _not_correctable(kind: type[Facts], field: str) -> str:
+    if field not in kind.__struct_fields__:
+        return f"A {said(kind.kind)} entry has no field {shown(field)}."
+    return f"The {said(field)} of a {said(kind.kind)} entry cannot be corrected."
+
+
+def _instead(kind: type[Facts]) -> str:
+    if kind.correctable:
+        return f"What can be: {listed(sorted(kind.correctable))}."
+    return "Nothing of such an entry can be; enter what happened since."

@@ -1,0 +1,94 @@
+"""Fields of entries as people write them in a correction, read by the name of the field.
+
+====================================  ======================================================
+``mass wall metal shell``             a quantity: ``2.1 kg``, ``3/16 in``, ``1090 °C``
+``year born died until cast``         a date, EDTF
+``hand``                              the code of a party
+``stations``                          ``height=450mm/with; width=20mm``
+``charge``                            ``ingot LOT 881=60kg; returns 24-101=40kg``
+``criteria``                          ``tears=sound; detail=worn 2 mm``
+``other_titles``                      titles, with semicolons between
+every other                           text
+====================================  ======================================================
+
+A list is stated again as a whole.  An empty text takes the value away, where there need not be one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, get_args
+
+from editions.errors import Unreadable
+from editions.registry.acts.heats import Source, charge_line, charged
+from editions.registry.acts.phrases import GRADES, read_criterion
+from editions.registry.acts.typed import confided, listed, one_of, party, word
+from editions.registry.reading import Reading
+from editions.trade.dates import read_when
+from editions.trade.heats import ChargeLine
+from editions.trade.kinds import Facts
+from editions.trade.molds import Criterion
+from editions.trade.quantities import Dimension, read_quantity
+from editions.trade.stations import read_station
+from editions.trade.text import clean, shown
+
+SOURCES: tuple[Source, ...] = get_args(Source)
+
+_QUANTITIES: Mapping[str, Dimension] = {
+    "mass": "mass",
+    "wall": "length",
+    "metal": "temperature",
+    "shell": "temperature",
+}
+_DATES = frozenset({"year", "born", "died", "until", "cast"})
+
+
+def read_field(reading: Reading, kind: type[Facts], field: str, text: str) -> Any:
+    """Read the value of a field of one kind of entry from what was typed.
+
+    Raises:
+        NotKnown: If it names a party or a heat that is not in the book.
+        Unreadable: If it cannot be read as what the field holds.
+    """
+    if field in kind.held:
+        return confided(text)
+    if field in _LISTS:
+        parts = (part for part in text.split(";") if part.strip())
+        return tuple(_LISTS[field](reading, part) for part in parts)
+    if field in _QUANTITIES:
+        return read_quantity(text, _QUANTITIES[field]) if text.strip() else None
+    if field in _DATES:
+        return read_when(text) if text.strip() else None
+    if field == "hand":
+        return party(reading, text) if text.strip() else None
+    return clean(text) or _nothing(kind, field)
+
+
+def _nothing(kind: type[Facts], field: str) -> Any:
+    """What stands for an absent text: what the kind itself supposes, else an empty text."""
+    defaults = dict(
+        zip(reversed(kind.__struct_fields__), reversed(kind.__struct_defaults__), strict=False)
+    )
+    return None if defaults.get(field, "") is None else ""
+
+
+def _charge(reading: Reading, text: str) -> ChargeLine:
+    source, _, rest = text.strip().partition(" ")
+    return charged(reading, charge_line(one_of(source, SOURCES, "part of a charge"), rest))
+
+
+def _criterion(_: Reading, text: str) -> Criterion:
+    name, sign, found = text.partition("=")
+    if not sign:
+        raise Unreadable(
+            f"{shown(text)} grades nothing.", f"Write tears=sound; grades: {listed(GRADES)}."
+        )
+    return read_criterion(name, found)
+
+
+_LISTS: Mapping[str, Callable[[Reading, str], Any]] = {
+    "stations": lambda _, text: read_station(text),
+    "charge": _charge,
+    "criteria": _criterion,
+    "other_titles": lambda _, text: word(text, "title"),
+}
