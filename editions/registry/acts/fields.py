@@ -19,18 +19,16 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, get_args
 
-from editions.errors import Unreadable
 from editions.registry.acts.heats import Source, charge_line, charged
-from editions.registry.acts.phrases import GRADES, read_criterion
-from editions.registry.acts.typed import confided, listed, one_of, party, word
+from editions.registry.acts.phrases import read_criterion
+from editions.registry.acts.typed import confided, one_of, party, word
 from editions.registry.reading import Reading
 from editions.trade.dates import read_when
 from editions.trade.heats import ChargeLine
 from editions.trade.kinds import Facts
-from editions.trade.molds import Criterion
 from editions.trade.quantities import Dimension, read_quantity
 from editions.trade.stations import read_station
-from editions.trade.text import clean, shown
+from editions.trade.text import clean
 
 SOURCES: tuple[Source, ...] = get_args(Source)
 
@@ -77,18 +75,9 @@ def _charge(reading: Reading, text: str) -> ChargeLine:
     return charged(reading, charge_line(one_of(source, SOURCES, "part of a charge"), rest))
 
 
-def _criterion(_: Reading, text: str) -> Criterion:
-    name, sign, found = text.partition("=")
-    if not sign:
-        raise Unreadable(
-            f"{shown(text)} grades nothing.", f"Write tears=sound; grades: {listed(GRADES)}."
-        )
-    return read_criterion(name, found)
-
-
 _LISTS: Mapping[str, Callable[[Reading, str], Any]] = {
     "stations": lambda _, text: read_station(text),
     "charge": _charge,
-    "criteria": _criterion,
+    "criteria": lambda _, text: read_criterion(text),
     "other_titles": lambda _, text: word(text, "title"),
 }
