@@ -34,6 +34,14 @@ SIGNATURE = 64
 ED25519 = b"\x01"
 COST = 1 << 17
 
+# Edwards25519 (RFC 8032, 5.1): the prime, and the y of its eight points of small order as listed by
+# Chalkias, Garillot and Nikolaenko, "Taming the many EdDSAs" (2020), table 1.
+_PRIME = 2**255 - 19
+_Y8 = int.from_bytes(
+    bytes.fromhex("c7176a703d4dd84fba3c0b760d10670f2a2053fa2c39ccc64ec7fd7792ac037a"), "little"
+)
+_SMALL_ORDER = frozenset({0, 1, _PRIME - 1, _Y8, _PRIME - _Y8})
+
 _PLAIN = "bronzebook-private-key-1"
 _NAME = re.compile(r"[^\s+\x00-\x1f\x7f]{1,255}")
 
@@ -42,7 +50,7 @@ class PublicKey:
     """A public key, from its 32 bytes.
 
     Raises:
-        KeyUnusable: They are not 32.
+        KeyUnusable: They are not 32, or are a key under which anybody can sign anything.
     """
 
     __slots__ = ("_key", "raw")
@@ -50,6 +58,8 @@ class PublicKey:
     def __init__(self, raw: bytes) -> None:
         if len(raw) != KEY:
             raise KeyUnusable(f"A public key has {KEY} bytes; this one has {len(raw)}.")
+        if _has_small_order(raw):
+            raise KeyUnusable("This public key is no key: anybody could sign under it.")
         self.raw = bytes(raw)
         self._key = Ed25519PublicKey.from_public_bytes(self.raw)
 
@@ -101,6 +111,11 @@ class PrivateKey:
 
     def __repr__(self) -> str:
         return f"PrivateKey(of {self.public!r})"
+
+
+def _has_small_order(raw: bytes) -> bool:
+    y = int.from_bytes(raw, "little") & ((1 << 255) - 1)
+    return y % _PRIME in _SMALL_ORDER
 
 
 def fingerprint(raw: bytes) -> str:

@@ -144,5 +144,8 @@ def _derive(passphrase: str, salt: bytes, cost: int) -> bytes:
     memory = 128 * BLOCK * (cost + LANES + 2) + (1 << 20)
     try:
         return hashlib.scrypt(secret, salt=salt, n=cost, r=BLOCK, p=LANES, maxmem=memory, dklen=32)
-    except MemoryError:
-        raise KeyUnusable(f"Unlocking needs {memory >> 20} MiB of memory.") from None
+    except (MemoryError, ValueError):
+        raise KeyUnusable(
+            f"The key's lock needs {memory >> 20} MiB of memory, which this machine does not give.",
+            "Close other programs, or use a larger machine.",
+        ) from None
