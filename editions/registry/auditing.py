@@ -22,7 +22,7 @@ def audit(registry: Registry) -> Report:
     The log key is the one beside the registry, not the one that the book names: a book that was
     rewritten with another key must not vouch for itself.
     """
-    own = VerifierKey.parse(registry.home.public_keys.read_text().splitlines()[0])
+    own = registry.log_verifier()
     with registry.reading() as reading:
         report = audit_book(reading.connection, own)
         files = tuple(_files(registry, reading, own)) if not _broken(report) else ()

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from certificates.keyfile import PublicKeyEntry, read_keys, write_keys
 from editions.errors import BronzebookError, KeyUnusable, RegistryUnusable, Unreadable
 from editions.ledger.keys import (
     PrivateKey,
@@ -17,6 +18,7 @@ from editions.ledger.keys import (
     public_text,
     unlock_private,
 )
+from editions.ledger.notes import VerifierKey
 from editions.registry.homes import Home, home_of, refuse_network_share
 from editions.registry.reading import Reading
 from editions.registry.writing import Clock, Random, Writing
@@ -91,6 +93,27 @@ class Registry:
                 "Restore it from the safe copy.",
             ) from None
         return unlock_private(text, passphrase)
+
+    def public_keys(self) -> tuple[PublicKeyEntry, ...]:
+        """The public keys beside the registry, for the foundry's certificates and for the log.
+
+        Raises:
+            KeyUnusable: If the file is missing or cannot be read.
+        """
+        try:
+            return read_keys(self.home.public_keys.read_text())
+        except OSError:
+            raise KeyUnusable(
+                f"The public keys {self.home.public_keys} cannot be read.",
+                "Restore them from the safe copy.",
+            ) from None
+
+    def log_verifier(self) -> VerifierKey:
+        """The public key that checkpoints must be signed by: the one beside the registry.
+
+        A book that was rewritten with another key must not vouch for itself.
+        """
+        return next(key.verifier() for key in self.public_keys() if key.use == "log")
 
     def close(self) -> None:
         """Let go of the database."""
@@ -224,5 +247,9 @@ def _make_keys(
     write_once(place.certifying_key, locked.encode(), mode=0o600)
     log_text = public_text(origin, log.public.raw)
     certifying_text = public_text(f"{origin}/certificates", certifying.public.raw)
-    write_durably(place.public_keys, f"{log_text}\n{certifying_text}\n".encode())
+    public = (
+        PublicKeyEntry(use="foundry", key=certifying_text),
+        PublicKeyEntry(use="log", key=log_text),
+    )
+    write_durably(place.public_keys, write_keys(public).encode())
     return log_text, certifying_text

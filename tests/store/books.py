@@ -6,7 +6,6 @@ from pathlib import Path
 
 from sqlalchemy import text
 
-from editions.ledger.notes import VerifierKey
 from editions.registry import Registry, begin
 from editions.store import connection
 from editions.store.audit import Report, audit
@@ -79,9 +78,8 @@ def pull_wax(registry: Registry, at: int) -> str:
 
 def report_on(registry: Registry) -> Report:
     """The store's audit of a registry, by the log key beside it."""
-    key = VerifierKey.parse(registry.home.public_keys.read_text().splitlines()[0])
     with connection.reading(registry.engine) as book:
-        return audit(book, key)
+        return audit(book, registry.log_verifier())
 
 
 def tamper(registry: Registry, statement: str, **values: object) -> None:

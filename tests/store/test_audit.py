@@ -86,7 +86,7 @@ def test_a_changed_row_is_found_and_named(book: Registry, statement: str, fault:
 
 def test_one_changed_byte_of_an_entry_breaks_its_leaf_and_the_signed_root(book: Registry) -> None:
     with connection.reading(book.engine) as seen:
-        raw = bytes(seen.execute(text("SELECT bytes FROM entries WHERE position = 4")).scalar())
+        raw = bytes(seen.execute(text("SELECT bytes FROM entries WHERE position = 4")).scalar_one())
     tamper(book, BYTES, raw=raw.replace(b"Heron", b"Heran"))
     faults = report_on(book).faults
     assert "entry 4: its bytes do not hash to its leaf" in faults

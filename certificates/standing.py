@@ -1,0 +1,185 @@
+"""Checking what someone holds against a registry: what the paper proves, and how it stands today.
+
+A paper in the hand is first checked alone, with the registry's keys.  Then the registry is asked:
+whether it knows the certificate, whether the entry is the one it holds, whether the PDF is the one
+that was drawn, whether the book has grown from the state that the paper prints, and how the
+certificate stands.  A number alone is looked up and its record proved from the book.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+
+from msgspec.structs import replace
+
+from certificates import checks
+from certificates.checks import Check, agrees, contradicts, unchecked
+from certificates.claim import Claim
+from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture, with_standing
+from editions.errors import BronzebookError, NotKnown, Unreadable
+from editions.ledger.checkpoint import open_checkpoint
+from editions.ledger.tree import consistency_proof, verify_consistency
+from editions.registry import Reading, Registry
+from editions.registry.proving import Proving, prove
+from editions.rules.designations import read_designation
+from editions.store.queries import node_reader
+from editions.trade.certificates import Certificate
+from editions.trade.numbers import show_number
+from editions.trade.runs import Run
+from editions.trade.works import Work
+
+GROWTH = "the book since this paper"
+FILE = "the file itself"
+
+_WORDS = {
+    "stands": "this certificate stands",
+    "withdrawn": "this certificate was withdrawn",
+    "replaced": "this certificate was replaced by another",
+}
+
+
+def check_number(registry: Registry, number: str) -> Verdict:
+    """Look up a certificate by its number and prove its record from the book.
+
+    Raises:
+        NotKnown: If the registry has issued no such certificate.
+    """
+    with registry.reading() as reading:
+        certificate = reading.get(number, Certificate)
+        proving = prove(reading, certificate, registry.log_verifier())
+    return _with_word(_of_record(certificate, proving), registry, certificate)
+
+
+def check_designation(registry: Registry, designation: str, work: str) -> tuple[Verdict, ...]:
+    """Look up the certificates of the casts of a work that were given this number.
+
+    Raises:
+        Unreadable: If the designation cannot be read.
+        NotKnown: If no cast of the work was given it, or none has a certificate.
+    """
+    read = read_designation(designation)
+    if read is None:
+        raise Unreadable(
+            f"{designation!r} cannot be read as a number.", "Write it as 3/8 or AP I/IV."
+        )
+    with registry.reading() as reading:
+        code = reading.resolve(work)
+        numbers = tuple(_certified(reading, reading.get(code, Work), str(read)))
+    if not numbers:
+        raise NotKnown(
+            f"This book knows no certificate of {read!s} of that work.",
+            "Ask the foundry, with the marks and measurements of the object.",
+        )
+    return tuple(check_number(registry, number) for number in numbers)
+
+
+def check_code(registry: Registry, text: str) -> Verdict:
+    """Check a scanned code's text, then ask the registry."""
+    return _ask(registry, verify_code(text, registry.public_keys()))
+
+
+def check_picture(registry: Registry, data: bytes) -> Verdict:
+    """Check the code in a picture, then ask the registry."""
+    return _ask(registry, verify_picture(data, registry.public_keys()))
+
+
+def check_pdf(registry: Registry, data: bytes) -> Verdict:
+    """Check a certificate's PDF, then ask the registry, to the PDF's last byte."""
+    digest = hashlib.sha256(data).hexdigest()
+    return _ask(registry, verify_pdf(data, registry.public_keys()), digest)
+
+
+def _certified(reading: Reading, work: Work, designation: str) -> Iterator[str]:
+    for run in reading.linked("work", work.code):
+        piece = reading.bearer(run.code, designation) if isinstance(run, Run) else None
+        for state in reading.linked("piece", piece) if piece else ():
+            if isinstance(state, Certificate):
+                yield state.code
+
+
+def _of_record(certificate: Certificate, proving: Proving) -> Verdict:
+    return Verdict(
+        number=certificate.code,
+        checks=(*proving.checks, checks.standing()),
+        statement=certificate.statement,
+        proved=proving.holds,
+        key_from="given",
+        status=5 if proving.holds else 3,
+    )
+
+
+def _ask(registry: Registry, verdict: Verdict, digest: str | None = None) -> Verdict:
+    """The verdict on a paper once this registry has said what it knows of it."""
+    with registry.reading() as reading:
+        state = reading.state(verdict.number)
+        if not isinstance(state, Certificate):
+            return _not_ours(verdict)
+        asked = tuple(_compare(registry, reading, state, verdict.claim, digest))
+    return _with_word(_joined(verdict, asked), registry, state)
+
+
+def _not_ours(verdict: Verdict) -> Verdict:
+    said = f"This registry has issued no certificate {show_number(verdict.number)}."
+    contradicted = verdict.proved or verdict.status == 3
+    check = contradicts(checks.STANDING, said) if contradicted else unchecked(checks.STANDING, said)
+    kept = tuple(check if each.name == checks.STANDING else each for each in verdict.checks)
+    return replace(verdict, checks=kept, proved=False, status=3 if contradicted else 4)
+
+
+def _compare(
+    registry: Registry,
+    reading: Reading,
+    certificate: Certificate,
+    claim: Claim | None,
+    digest: str | None,
+) -> Iterator[Check]:
+    proving = prove(reading, certificate, registry.log_verifier())
+    if claim is not None:
+        yield _same_entry(certificate, claim)
+        yield _growth(registry, reading, claim)
+    yield from (check for check in proving.checks if check.result == "contradicts")
+    if digest is not None:
+        yield _same_file(certificate, digest)
+
+
+def _same_entry(certificate: Certificate, claim: Claim) -> Check:
+    if certificate.leaf == claim.leaf.hex():
+        return agrees(checks.ENTRY, "The registry holds the very entry that the paper names.")
+    return contradicts(checks.ENTRY, "The registry issued this number under another entry.")
+
+
+def _growth(registry: Registry, reading: Reading, claim: Claim) -> Check:
+    """Whether the book, as it is now, has grown from the state that the paper prints."""
+    try:
+        newest = open_checkpoint(reading.checkpoint(), registry.log_verifier())
+        proof = consistency_proof(claim.size, newest.size, node_reader(reading.connection))
+        verify_consistency(claim.size, claim.root, newest.size, newest.root, proof)
+    except BronzebookError as fault:
+        said = f"The book was rewritten since this paper was printed: {fault.message}"
+        return contradicts(GROWTH, said)
+    said = f"Nothing before entry {claim.size} was changed; the book now holds {newest.size}."
+    return agrees(GROWTH, said)
+
+
+def _same_file(certificate: Certificate, digest: str) -> Check:
+    if certificate.pdf == digest:
+        return agrees(FILE, "It is, to the last byte, the PDF that was drawn for it.")
+    return contradicts(FILE, "It is not the PDF that was drawn for this certificate.")
+
+
+def _joined(verdict: Verdict, asked: tuple[Check, ...]) -> Verdict:
+    """The paper's own checks, then the registry's; the page need not be drawn again then."""
+    named = {check.name for check in asked}
+    own = tuple(check for check in verdict.checks if check.name not in named)
+    made = (*own[:-1], *asked, own[-1]) if own else asked
+    sound = verdict.proved and all(check.result != "contradicts" for check in asked)
+    return replace(verdict, checks=made, proved=sound)
+
+
+def _with_word(verdict: Verdict, registry: Registry, certificate: Certificate) -> Verdict:
+    as_of = registry.clock().strftime("%Y-%m-%d %H:%M UTC")
+    word = _WORDS[certificate.standing]
+    if certificate.because:
+        word = f"{word} ({certificate.because})"
+    return with_standing(verdict, word, as_of, stands=certificate.standing == "stands")
