@@ -93,7 +93,7 @@ def likely_sections(reading: Reading, run: str) -> tuple[str, ...]:
 def take_wax(
     w: Writing, piece: str, wax: str, *, section: str | None = None, on: str | None = None
 ) -> Entered:
-    """Make a wax a section of a piece; its mold and pull come with it.
+    """Make a wax a section of a piece; its mold, pull and number come with it.
 
     Args:
         w: The writing.
@@ -112,6 +112,7 @@ def take_wax(
         wax=taken.code,
         mold=taken.mold,
         pull=taken.pull,
+        number=taken.number,
     )
     return w.enter(facts, whole.code, on=on)
 

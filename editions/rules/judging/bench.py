@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from editions.errors import NotKnown, Refused
+from editions.errors import Contradiction, NotKnown, Refused
+from editions.rules.judging.common import sound
 from editions.rules.judging.desk import Desk, Draft
-from editions.trade.kinds import Facts, said, touched_codes
+from editions.trade.kinds import Facts, can_touch, said, touched_codes
 
 Judge = Callable[[Draft, Any, Desk], tuple[str, ...]]
 
@@ -24,14 +25,21 @@ def judges(facts: type[Facts]) -> Callable[[Judge], Judge]:
     return seat
 
 
+def seated() -> frozenset[type[Facts]]:
+    """The kinds of entry on which a judge of their own sits."""
+    return frozenset(_JUDGES)
+
+
 def judge(draft: Draft, desk: Desk) -> tuple[str, ...]:
     """The remarks on a draft that may be entered.
 
     Raises:
-        NotKnown: If a code that the draft touches is not in the book.
+        NotKnown: If a code that the draft touches is not in the book, or is something else.
         Refused: If a rule of the trade forbids the entry.
+        Unreadable: If the facts or the date cannot be read.
     """
     _subject_fits(draft, desk)
+    sound(draft, desk)
     remarks: tuple[str, ...] = ()
     for judge_ in _JUDGES.get(type(draft.facts), []):
         remarks += judge_(draft, draft.facts, desk)
@@ -40,6 +48,8 @@ def judge(draft: Draft, desk: Desk) -> tuple[str, ...]:
 
 def _subject_fits(draft: Draft, desk: Desk) -> None:
     own, *others = touched_codes(draft.subject, draft.facts)
+    for code in (own, *others):
+        _may_touch(draft.facts, code)
     if draft.facts.starts and desk.state(own) is not None:
         raise Refused(f"{own} is already in the book.", "Choose another code.")
     known_first = (
@@ -48,3 +58,15 @@ def _subject_fits(draft: Draft, desk: Desk) -> None:
     for code in known_first:
         if desk.state(code) is None:
             raise NotKnown(f"{code} is not in the book; {said(draft.facts.kind)} needs it.")
+
+
+def _may_touch(facts: Facts, code: str) -> None:
+    try:
+        fits = can_touch(type(facts), code)
+    except Contradiction:
+        fits = False
+    if not fits:
+        raise NotKnown(
+            f"{said(facts.kind).capitalize()} cannot be entered of {code}.",
+            "The letter of a code says what it names; check it.",
+        )

@@ -1,0 +1,255 @@
+"""Judges of certificates: the statement agrees with the book, and one paper stands for one cast."""
+
+from __future__ import annotations
+
+from editions.errors import Refused
+from editions.rules.judging.belonging import belongs
+from editions.rules.judging.bench import judges
+from editions.rules.judging.common import known, not_before
+from editions.rules.judging.desk import Desk, Draft
+from editions.rules.judging.making import not_scrapped, poured_or_refused, run_of
+from editions.rules.judging.standing import standing
+from editions.trade.certificates import (
+    Certificate,
+    CertificateDrawn,
+    CertificateIssued,
+    CertificateWithdrawn,
+)
+from editions.trade.dates import say_when
+from editions.trade.heats import Heat
+from editions.trade.numbers import read_number, show_number
+from editions.trade.pieces import Piece
+from editions.trade.runs import Run
+
+
+@judges(CertificateIssued)
+def _issued(draft: Draft, facts: CertificateIssued, desk: Desk) -> tuple[str, ...]:
+    _one_number(draft, facts)
+    replaced = _replaced(facts, desk)
+    if facts.statement.paper == "reservation":
+        return _reservation(facts, desk)
+    piece = _certified_piece(facts, desk)
+    not_before(draft, piece.cast_on, f"{piece.code} was cast")
+    if facts.statement.paper == "from_object":
+        _from_object(piece)
+    else:
+        _cast_here(facts, piece, desk)
+    _only_one(facts, piece, desk)
+    return _reserved(facts, piece, replaced, desk)
+
+
+def _one_number(draft: Draft, facts: CertificateIssued) -> None:
+    statement = facts.statement
+    if len({facts.number, statement.number, draft.subject, read_number(facts.number)}) != 1:
+        raise Refused(
+            f"The certificate {facts.number} is entered as {draft.subject} and prints"
+            f" {statement.number}.",
+            "A certificate has one number.",
+        )
+    if statement.issued != draft.on:
+        raise Refused(
+            f"The certificate prints {statement.issued} as its day of issue, not {draft.on}."
+        )
+
+
+def _replaced(facts: CertificateIssued, desk: Desk) -> Certificate | None:
+    if facts.replaces is None:
+        return None
+    old = known(desk, facts.replaces, Certificate)
+    if old.standing != "stands":
+        raise Refused(
+            f"Certificate {show_number(old.code)} was {old.standing} {_ended(old)}; it cannot be"
+            " replaced.",
+            "Issue a certificate that replaces none.",
+        )
+    same_piece = old.piece is not None and old.piece == facts.piece
+    same_number = old.piece is None and (old.run, old.statement.designation) == (
+        facts.run,
+        facts.statement.designation,
+    )
+    if not (same_piece or same_number):
+        raise Refused(
+            f"Certificate {show_number(old.code)} is of {old.piece or old.run}, not of"
+            f" {facts.piece or facts.run}."
+        )
+    return old
+
+
+def _ended(certificate: Certificate) -> str:
+    return say_when(certificate.ended) if certificate.ended else ""
+
+
+def _reservation(facts: CertificateIssued, desk: Desk) -> tuple[str, ...]:
+    statement = facts.statement
+    if facts.run is None or facts.piece or statement.piece:
+        raise Refused("A reservation is of a number of a run, not of a piece.", "Name the run.")
+    run = known(desk, facts.run, Run)
+    _says_run(facts, run.code)
+    if statement.designation is None:
+        raise Refused("The reservation names no number.", "Name the number that is promised.")
+    belongs(run.code, run.declared, statement.designation)
+    promised = {promise.designation for promise in run.promised}
+    if statement.designation not in promised and not run.bearer(statement.designation):
+        raise Refused(
+            f"{statement.designation} of {run.code} is neither promised nor given.",
+            "Promise the number first.",
+        )
+    for other in _of_number(desk, run.code, statement.designation):
+        if other.code != facts.replaces:
+            raise Refused(
+                f"{show_number(other.code)} stands for {statement.designation} of {run.code}.",
+                "Withdraw or replace it first.",
+            )
+    return ()
+
+
+def _of_number(desk: Desk, run: str, designation: str) -> tuple[Certificate, ...]:
+    linked = desk.linked("certifies", f"{run} {designation}")
+    return tuple(c for c in linked if isinstance(c, Certificate) and c.standing == "stands")
+
+
+def _certified_piece(facts: CertificateIssued, desk: Desk) -> Piece:
+    if facts.piece is None:
+        raise Refused("The certificate is of no piece.", "Name the piece.")
+    piece = known(desk, facts.piece, Piece)
+    not_scrapped(piece)
+    statement = facts.statement
+    if statement.piece != piece.code or statement.designation not in _designations(facts, piece):
+        raise Refused(
+            f"The certificate prints {statement.piece}, number {statement.designation}; it is of"
+            f" {piece.code}, number {piece.number}.",
+            "A certificate prints what the book holds.",
+        )
+    if facts.run != piece.run:
+        raise Refused(f"{piece.code} is of {piece.run or 'no run'}, not of {facts.run}.")
+    if piece.run:
+        _says_run(facts, piece.run)
+    return piece
+
+
+def _designations(facts: CertificateIssued, piece: Piece) -> set[str | None]:
+    """What the paper may print as the number; of an earlier cast also a mark as found."""
+    if facts.statement.paper != "from_object":
+        return {piece.number}
+    return {piece.number, *(mark.line.text for mark in piece.marks)}
+
+
+def _says_run(facts: CertificateIssued, run: str) -> None:
+    printed = facts.statement.run
+    if printed is not None and printed.code != run:
+        raise Refused(f"The certificate prints the run {printed.code}; it is of {run}.")
+
+
+def _from_object(piece: Piece) -> None:
+    if not piece.from_object:
+        raise Refused(f"{piece.code} was cast here; it is not registered from the object.")
+    if not piece.marks:
+        raise Refused(
+            f"Nobody has entered the marks of {piece.code}.",
+            "Enter each mark as found on the metal, with its place.",
+        )
+
+
+def _cast_here(facts: CertificateIssued, piece: Piece, desk: Desk) -> None:
+    if piece.from_object:
+        raise Refused(
+            f"{piece.code} was registered from the object; its paper says so.",
+            "Issue it as registered from the object.",
+        )
+    poured_or_refused(piece, "certified")
+    run = run_of(desk, piece)
+    if piece.number is None and not _goes_unnumbered(run):
+        raise Refused(f"{piece.code} has no number of {run.code}.", "Give it its number first.")
+    needs = run.declared.needs
+    if "approved_in_metal" in needs and not piece.approved("metal"):
+        raise Refused(f"{piece.code} is not approved in metal.", "Enter the approval first.")
+    if "analysis" in needs:
+        _analysed(piece, desk)
+    if facts.statement.paper == "finished":
+        _finished(piece, run)
+
+
+def _goes_unnumbered(run: Run) -> bool:
+    return run.declared.numerals == "none" or run.declared.edition_class == "unique"
+
+
+def _analysed(piece: Piece, desk: Desk) -> None:
+    for section in piece.sections:
+        if section.heat is None:
+            raise Refused(
+                f"Section {section.name} of {piece.code} was not poured here; no heat is analysed."
+            )
+        heat = known(desk, section.heat, Heat)
+        if heat.verdict in ("not analysed", "outside"):
+            raise Refused(
+                f"{heat.code}, from which {piece.code} was poured, is {heat.verdict}; its run asks"
+                " for an analysis.",
+                "Enter the analysis; a heat outside its limits gets no certificate in this run.",
+            )
+
+
+def _finished(piece: Piece, run: Run) -> None:
+    if piece.released_as == "raw metal":
+        raise Refused(
+            f"{piece.code} was released in raw metal.", "Issue its certificate in raw metal."
+        )
+    coloured = piece.colours or any(step.step == "coloured" for step in piece.steps)
+    if not coloured and run.declared.colour.casefold() != "none":
+        raise Refused(
+            f"{piece.code} is not coloured.",
+            "Enter the colour, or issue the certificate in raw metal.",
+        )
+    if "approved_in_colour" in run.declared.needs and not piece.approved("colour"):
+        raise Refused(f"{piece.code} is not approved in colour.", "Enter the approval first.")
+
+
+def _only_one(facts: CertificateIssued, piece: Piece, desk: Desk) -> None:
+    for other in standing(desk, piece):
+        if other.code != facts.replaces:
+            raise Refused(
+                f"Certificate {show_number(other.code)} of {piece.code} stands.",
+                "Name it as replaced, or withdraw it first.",
+            )
+
+
+def _reserved(
+    facts: CertificateIssued, piece: Piece, replaced: Certificate | None, desk: Desk
+) -> tuple[str, ...]:
+    if piece.run is None or piece.number is None:
+        return ()
+    known_here = {*piece.certificates, replaced.code if replaced else None}
+    return tuple(
+        f"{show_number(one.code)} reserves {piece.number} and stands still."
+        for one in _of_number(desk, piece.run, piece.number)
+        if one.code not in known_here and one.code != facts.number
+    )
+
+
+@judges(CertificateDrawn)
+def _drawn(draft: Draft, facts: CertificateDrawn, desk: Desk) -> tuple[str, ...]:
+    certificate = _standing(draft, desk, "cannot be drawn")
+    if certificate.pdf:
+        raise Refused(
+            f"Certificate {show_number(certificate.code)} is drawn already.",
+            "A paper is drawn once; replace it where it was lost.",
+        )
+    if facts.size == 0:
+        raise Refused("An empty file is no certificate.")
+    return ()
+
+
+@judges(CertificateWithdrawn)
+def _withdrawn(draft: Draft, _: CertificateWithdrawn, desk: Desk) -> tuple[str, ...]:
+    _standing(draft, desk, "cannot be withdrawn")
+    return ()
+
+
+def _standing(draft: Draft, desk: Desk, so: str) -> Certificate:
+    certificate = known(desk, draft.subject, Certificate)
+    if certificate.standing != "stands":
+        raise Refused(
+            f"Certificate {show_number(certificate.code)} was {certificate.standing}"
+            f" {_ended(certificate)} and {so}."
+        )
+    not_before(draft, certificate.issued, "it was issued")
+    return certificate

@@ -1,0 +1,196 @@
+"""Judges of heats: charge, analysis against the alloy's limits, and the pour shell by shell.
+
+Temperatures outside published ranges are remarked on, never refused, with the usual caution.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from editions.errors import Refused, Unreadable
+from editions.rules.alloys import Alloy, load_alloy
+from editions.rules.alloys.judge import judge as judge_analysis
+from editions.rules.cautions import cautions
+from editions.rules.judging.bench import judges
+from editions.rules.judging.common import distinct, known, measures, not_before
+from editions.rules.judging.desk import Desk, Draft
+from editions.rules.judging.making import (
+    at_work,
+    label,
+    prerequisites,
+    route_of,
+    section_named,
+)
+from editions.trade.dates import certainly_before, say_when
+from editions.trade.heats import Heat, HeatAnalysed, HeatCharged, HeatPoured, Shell
+from editions.trade.pieces import Piece, PieceSection
+from editions.trade.quantities import Quantity
+
+# An analysis adds to 100 within its own rounding.
+MOST_PERCENT = Decimal("100.5")
+
+# Shell preheat and silicon bronze: published foundry pages.
+_PREHEAT = ("1100", "1500")
+_SILICON_BRONZE = ("1800", "2100")
+_SILICON_ALLOYS = ("C872", "C873", "C875", "C876")
+
+# On these routes a section may be poured without a wax of its own.
+_WAXLESS = frozenset({"sand", "printed-pattern", "direct-wax"})
+
+
+@judges(HeatCharged)
+def _charged(draft: Draft, facts: HeatCharged, desk: Desk) -> tuple[str, ...]:
+    other = desk.named(f"heat {facts.number}")
+    if other:
+        raise Refused(f"{other} has the heat number {facts.number}.", "Give this heat another.")
+    remarks: tuple[str, ...] = ()
+    for line in facts.charge:
+        measures(f"mass of {line.name}", line.mass, "mass")
+        if line.heat is not None:
+            _returns(draft, line.source, line.heat, desk)
+        elif line.source == "returns":
+            remarks += (f"Of which heat the returns {line.name} are is not said.",)
+    return remarks
+
+
+def _returns(draft: Draft, source: str, code: str, desk: Desk) -> None:
+    heat = known(desk, code, Heat)
+    if source != "returns":
+        raise Refused(f"Only returns come from an earlier heat; {code} is named for {source}.")
+    if heat.poured is None:
+        raise Refused(f"{code} is not poured yet; it has left no returns.")
+    not_before(draft, heat.poured, f"{code} was poured")
+
+
+@judges(HeatAnalysed)
+def _analysed(draft: Draft, facts: HeatAnalysed, desk: Desk) -> tuple[str, ...]:
+    heat = known(desk, draft.subject, Heat)
+    not_before(draft, heat.since, f"{heat.code} was charged")
+    if not facts.percentages:
+        raise Refused("The analysis names no element.", "Enter what the report says.")
+    total = sum(Decimal(p) for p in facts.percentages.values() if not p.startswith("<"))
+    if total > MOST_PERCENT:
+        raise Refused(
+            f"The analysis adds to {total} %.", "A figure was probably mistyped; see the report."
+        )
+    try:
+        alloy = load_alloy(heat.alloy)
+    except Unreadable:
+        return _unjudged(heat, facts)
+    return _as_judged(alloy, heat, facts)
+
+
+def _unjudged(heat: Heat, facts: HeatAnalysed) -> tuple[str, ...]:
+    if facts.verdict != "indeterminate" and not facts.specification:
+        raise Refused(
+            f"No limits are held here for {heat.alloy}; by what it is {facts.verdict} is not said.",
+            "Name the specification, or leave the verdict indeterminate.",
+        )
+    return (f"No limits are held here for {heat.alloy}.",)
+
+
+def _as_judged(alloy: Alloy, heat: Heat, facts: HeatAnalysed) -> tuple[str, ...]:
+    judged = judge_analysis(alloy, facts.percentages, facts.edition or None)
+    if (facts.verdict, facts.edition) != (judged.verdict, judged.edition):
+        raise Refused(
+            f"By {judged.edition} the analysis of {heat.code} is {judged.verdict}; the entry says"
+            f" {facts.verdict} by {facts.edition or 'no edition'}.",
+            "Enter the verdict that the limits give, with their edition.",
+        )
+    if judged.verdict == "within":
+        return ()
+    found = "; ".join(
+        f"{finding.element} {finding.value} ({finding.limit}): {finding.says}".replace("  ", " ")
+        for finding in judged.findings
+        if finding.verdict == judged.verdict
+    )
+    return (f"{heat.code} is {judged.verdict} by {judged.edition}: {found}.",)
+
+
+@judges(HeatPoured)
+def _poured(draft: Draft, facts: HeatPoured, desk: Desk) -> tuple[str, ...]:
+    heat = known(desk, draft.subject, Heat)
+    not_before(draft, heat.since, f"{heat.code} was charged")
+    measures("temperature of the metal", facts.metal, "temperature")
+    measures("temperature of the shell", facts.shell, "temperature")
+    distinct((f"{shell.piece} {shell.section}" for shell in facts.shells), "shell")
+    remarks: tuple[str, ...] = ()
+    for shell in facts.shells:
+        remarks += _shell(draft, shell, desk)
+    return remarks + _earlier_pour(draft, heat) + _temperatures(heat, facts)
+
+
+def _shell(draft: Draft, shell: Shell, desk: Desk) -> tuple[str, ...]:
+    piece = at_work(draft, desk, shell.piece)
+    section = section_named(piece, shell.section)
+    _counts_for(piece, shell)
+    if piece.has_poured(section):
+        raise Refused(
+            f"{label(piece, section)} is poured already"
+            + (f", from {section.heat}." if section.heat else "."),
+            "A section is poured again only after it was scrapped.",
+        )
+    route = route_of(desk, piece)
+    if section.wax is None and route.name not in _WAXLESS:
+        return _without_wax(draft, piece, section) + prerequisites(
+            draft, piece, section, "poured", route
+        )
+    return prerequisites(draft, piece, section, "poured", route)
+
+
+def _counts_for(piece: Piece, shell: Shell) -> None:
+    counted = None if piece.purpose == "trial" else piece.run
+    if shell.run != counted:
+        raise Refused(
+            f"{piece.code} counts for {counted or 'no run, being a trial'}; the pour names"
+            f" {shell.run or 'no run'}."
+        )
+
+
+def _without_wax(draft: Draft, piece: Piece, section: PieceSection) -> tuple[str, ...]:
+    says = f"{label(piece, section)} has no wax"
+    if draft.late:
+        return (f"{says} on record.",)
+    raise Refused(f"{says}; there is no shell to pour.", "Enter the wax that it was made from.")
+
+
+def _earlier_pour(draft: Draft, heat: Heat) -> tuple[str, ...]:
+    if heat.poured and (
+        certainly_before(heat.poured, draft.on) or certainly_before(draft.on, heat.poured)
+    ):
+        return (f"{heat.code} was poured {say_when(heat.poured)} too.",)
+    return ()
+
+
+def _temperatures(heat: Heat, facts: HeatPoured) -> tuple[str, ...]:
+    remarks = _outside(facts.shell, *_PREHEAT, "A shell", "published foundry pages")
+    low, high, source = _pour_range(heat.alloy)
+    if source:
+        remarks += _outside(facts.metal, low, high, heat.alloy, source)
+    return remarks + cautions("molten metal") if remarks else ()
+
+
+def _pour_range(alloy: str) -> tuple[str, str, str]:
+    """The lowest and highest pouring temperature in °F and the source; empty where not held."""
+    try:
+        ranges = load_alloy(alloy).pour
+    except Unreadable:
+        ranges = ()
+    if ranges:
+        low = min(ranges, key=lambda one: Decimal(one.low))
+        high = max(ranges, key=lambda one: Decimal(one.high))
+        return low.low, high.high, f"{low.source}; {low.read}"
+    if alloy.upper().removeprefix("UNS").strip().startswith(_SILICON_ALLOYS):
+        return (*_SILICON_BRONZE, "published foundry pages")
+    return "", "", ""
+
+
+def _outside(
+    found: Quantity | None, low: str, high: str, what: str, source: str
+) -> tuple[str, ...]:
+    if (
+        found is None
+        or Quantity(low, "°F").exact() <= found.exact() <= Quantity(high, "°F").exact()
+    ):
+        return ()
+    return (f"{what} at {found} is outside {low} to {high} °F ({source}).",)

@@ -1,0 +1,247 @@
+"""Judges of pieces: begun, made from waxes, approved, coloured, released, scrapped."""
+
+from __future__ import annotations
+
+from editions.errors import Refused, Unreadable
+from editions.rules.defects import CLASSES, NAMED
+from editions.rules.judging.belonging import OUTSIDE, canonical, not_given
+from editions.rules.judging.bench import judges
+from editions.rules.judging.common import distinct, known, not_before
+from editions.rules.judging.desk import Desk, Draft
+from editions.rules.judging.entitlement import entitled
+from editions.rules.judging.making import (
+    at_work,
+    label,
+    not_scrapped,
+    poured_or_refused,
+    run_of,
+    section_named,
+)
+from editions.rules.judging.molds import work_of_mold
+from editions.rules.judging.runs import open_run
+from editions.rules.judging.standing import none_stands
+from editions.rules.judging.waxes import in_stock
+from editions.trade.casting import (
+    ApprovalGiven,
+    ColourApplied,
+    DefectFound,
+    Ending,
+    PieceReleased,
+    PieceScrapped,
+    PieceStarted,
+    SectionScrapped,
+    SectionTaken,
+)
+from editions.trade.codes import read_code, read_tag
+from editions.trade.colour import Recipe
+from editions.trade.molds import Mold
+from editions.trade.parties import Party
+from editions.trade.pieces import Piece, PieceSection
+from editions.trade.runs import Run
+from editions.trade.waxes import Wax
+from editions.trade.works import Work
+
+
+def free_tag(desk: Desk, tag: str | None) -> None:
+    """Refuse a shop tag that hangs on another piece, or that reads as a registry code.
+
+    Raises:
+        Refused: If it is taken or looks like a code.
+        Unreadable: If it is not a tag.
+    """
+    if tag is None:
+        return
+    if read_tag(tag) != tag:
+        raise Unreadable(f"The tag {tag} is entered as {read_tag(tag)}.")
+    if _reads_as_code(tag):
+        raise Refused(f"The tag {tag} reads as a code of the registry.", "Choose another tag.")
+    other = desk.named(tag)
+    if other:
+        raise Refused(f"The tag {tag} hangs on {other}.", "Choose another tag.")
+
+
+def _reads_as_code(tag: str) -> bool:
+    try:
+        read_code(tag)
+    except Unreadable:
+        return False
+    return True
+
+
+@judges(PieceStarted)
+def _started(draft: Draft, facts: PieceStarted, desk: Desk) -> tuple[str, ...]:
+    run = open_run(draft, desk, facts.run, "no piece is begun")
+    not_before(draft, run.since, f"{run.code} was declared")
+    distinct(facts.sections, "section")
+    free_tag(desk, facts.tag)
+    return ()
+
+
+@judges(SectionTaken)
+def _taken(draft: Draft, facts: SectionTaken, desk: Desk) -> tuple[str, ...]:
+    piece = at_work(draft, desk, draft.subject)
+    section = section_named(piece, facts.section)
+    if section.wax or piece.has_poured(section):
+        raise Refused(
+            f"{label(piece, section)} is made from {section.wax or 'metal'} already.",
+            "Scrap the section before another wax takes its place.",
+        )
+    wax = in_stock(draft, desk, facts.wax)
+    _as_the_wax(facts, wax)
+    run = run_of(desk, piece)
+    _same_run(desk, run, wax)
+    _same_number(desk, piece, run, wax)
+    if wax.section != facts.section:
+        return (f"{wax.code} is a wax of {wax.section}, taken as {facts.section}.",)
+    return ()
+
+
+def _as_the_wax(facts: SectionTaken, wax: Wax) -> None:
+    told = (facts.mold, facts.pull, facts.number)
+    if told != (wax.mold, wax.pull, wax.number):
+        raise Refused(
+            f"{wax.code} is pull {wax.pull} of {wax.mold}, number {wax.number}; the entry says"
+            f" pull {facts.pull} of {facts.mold}, number {facts.number}.",
+            "A section takes mold, pull and number from its wax.",
+        )
+
+
+def _same_run(desk: Desk, run: Run, wax: Wax) -> None:
+    if wax.run not in (None, run.code):
+        raise Refused(f"{wax.code} is allotted to {wax.run}, not to {run.code}.")
+    mold = desk.state(wax.mold) if wax.mold else None
+    if isinstance(mold, Mold) and work_of_mold(desk, mold) != run.declared.work:
+        raise Refused(f"{wax.code} was pulled from {mold.code}, which is of another work.")
+
+
+def _same_number(desk: Desk, piece: Piece, run: Run, wax: Wax) -> None:
+    if wax.number is None:
+        return
+    borne = piece.number or piece.reserved
+    if borne not in (None, wax.number):
+        raise Refused(f"{wax.number} is cut into {wax.code}; {piece.code} has {borne}.")
+    if piece.purpose == "trial" and canonical(wax.number).series not in OUTSIDE:
+        raise Refused(f"{wax.number} is cut into {wax.code}; {piece.code} is a trial cast.")
+    if piece.number is None:
+        not_given(desk, run, wax.number)
+
+
+@judges(DefectFound)
+def _defect(draft: Draft, facts: DefectFound, desk: Desk) -> tuple[str, ...]:
+    piece = at_work(draft, desk, draft.subject)
+    if facts.section:
+        section_named(piece, facts.section)
+    if facts.defect_class not in CLASSES:
+        classes = "; ".join(f"{letter} {title}" for letter, title in CLASSES.items())
+        raise Refused(f"{facts.defect_class} is not a class of defects.", f"Classes: {classes}.")
+    usual = NAMED.get(facts.name.casefold(), facts.defect_class)
+    if usual != facts.defect_class:
+        raise Refused(f"{facts.name} is of class {usual}, not {facts.defect_class}.")
+    return ()
+
+
+@judges(SectionScrapped)
+def _section_scrapped(draft: Draft, facts: SectionScrapped, desk: Desk) -> tuple[str, ...]:
+    piece = at_work(draft, desk, draft.subject)
+    section = section_named(piece, facts.section)
+    if section.wax is None and not piece.has_poured(section):
+        raise Refused(f"{label(piece, section)} is not made yet; there is nothing to scrap.")
+    _not_before_pour(draft, piece, section)
+    _proven(facts.ending, desk)
+    none_stands(desk, piece, "a section cannot be scrapped")
+    if piece.approvals:
+        return (f"What was approved of {piece.code} must be approved again once it is recast.",)
+    return ()
+
+
+def _not_before_pour(draft: Draft, piece: Piece, section: PieceSection) -> None:
+    not_before(draft, section.poured, f"{label(piece, section)} was poured")
+
+
+def _proven(ending: Ending, desk: Desk) -> None:
+    if not ending.evidence.strip():
+        raise Refused("How the destruction is proven is not said.", "Name the evidence.")
+    if ending.witness:
+        known(desk, ending.witness, Party)
+
+
+@judges(PieceScrapped)
+def _scrapped(draft: Draft, facts: PieceScrapped, desk: Desk) -> tuple[str, ...]:
+    piece = known(desk, draft.subject, Piece)
+    not_scrapped(piece)
+    for section in piece.sections:
+        _not_before_pour(draft, piece, section)
+    not_before(draft, piece.released, f"{piece.code} was released")
+    _proven(facts.ending, desk)
+    none_stands(desk, piece, "a cast that it vouches for cannot be scrapped")
+    return (f"{piece.number} stays with {piece.code} until freed.",) if piece.number else ()
+
+
+@judges(ApprovalGiven)
+def _approval(draft: Draft, facts: ApprovalGiven, desk: Desk) -> tuple[str, ...]:
+    piece = at_work(draft, desk, draft.subject)
+    poured_or_refused(piece, "judged")
+    not_before(draft, piece.cast_on, f"{piece.code} was poured")
+    if facts.of == "colour":
+        if not _coloured(piece):
+            raise Refused(f"{piece.code} has no colour to approve.", "Enter the colour first.")
+        for colour in piece.colours[:1]:
+            not_before(draft, colour.on, f"{piece.code} was coloured")
+    _may_approve(draft, facts.party, run_of(desk, piece), desk)
+    return ()
+
+
+def _coloured(piece: Piece) -> bool:
+    return bool(piece.colours) or any(step.step == "coloured" for step in piece.steps)
+
+
+def _may_approve(draft: Draft, party: str, run: Run, desk: Desk) -> None:
+    artist = known(desk, run.declared.work, Work).artist
+    if party == artist or party != run.declared.authorised_by:
+        entitled(draft, desk, party, artist, "approve a cast")
+
+
+@judges(ColourApplied)
+def _colour(draft: Draft, facts: ColourApplied, desk: Desk) -> tuple[str, ...]:
+    piece = at_work(draft, desk, draft.subject)
+    poured_or_refused(piece, "coloured")
+    not_before(draft, piece.cast_on, f"{piece.code} was poured")
+    _recipe(facts, desk)
+    needs = run_of(desk, piece).declared.needs
+    if "approved_in_metal" in needs and not piece.approved("metal"):
+        says = f"{piece.code} is not approved in metal, which its run asks for before colour"
+        if not draft.late:
+            raise Refused(f"{says}.", "Enter the approval first.")
+        return (f"{says}.",)
+    return ()
+
+
+def _recipe(facts: ColourApplied, desk: Desk) -> None:
+    if facts.recipe is None:
+        if facts.version is not None:
+            raise Refused("A version is named, but no recipe.", "Name the recipe.")
+        if not facts.words:
+            raise Refused("The colour is not said.", "Say it in words, or name the recipe.")
+        return
+    recipe = known(desk, facts.recipe, Recipe)
+    if facts.version not in {version.version for version in recipe.versions}:
+        raise Refused(
+            f"{recipe.code} has no version {facts.version}.", f"The latest is {recipe.latest}."
+        )
+
+
+@judges(PieceReleased)
+def _released(draft: Draft, facts: PieceReleased, desk: Desk) -> tuple[str, ...]:
+    piece = at_work(draft, desk, draft.subject)
+    poured_or_refused(piece, "released")
+    not_before(draft, piece.cast_on, f"{piece.code} was poured")
+    needs = run_of(desk, piece).declared.needs
+    wanted = [("approved_in_metal", "metal"), ("approved_in_colour", "colour")]
+    remarks: tuple[str, ...] = ()
+    for need, what in wanted[: 2 if facts.state == "finished" else 1]:
+        if need in needs and not (piece.approved("metal" if what == "metal" else "colour")):
+            says = f"{piece.code} is not approved in {what}, which its run asks for"
+            if not draft.late:
+                raise Refused(f"{says}; it cannot be released {facts.state}.", "Approve it first.")
+            remarks += (f"{says}.",)
+    return remarks

@@ -1,0 +1,115 @@
+"""Judges of steps: known on the route, after what physics needs, coats counted upwards.
+
+A step that was "not recorded" or done "elsewhere" asks for none before it: what this shop did not
+see cannot be held against the record.  Pour, approvals, colour and release have entries of their
+own, which say more; here they are only declared.
+"""
+
+from __future__ import annotations
+
+from editions.errors import Refused, Unreadable
+from editions.rules.judging.bench import judges
+from editions.rules.judging.desk import Desk, Draft
+from editions.rules.judging.making import (
+    at_work,
+    label,
+    prerequisites,
+    route_of,
+    section_named,
+)
+from editions.rules.routes import STEP_TITLES, Route, read_step
+from editions.trade.casting import StepDone
+from editions.trade.dates import certainly_before, say_when
+from editions.trade.pieces import Piece, PieceSection
+
+# Published foundry pages: 7 to 14 coats, most often 8 to 10.
+FEW_COATS = 7
+
+_OWN_ENTRIES = {
+    "poured": "Enter the pour of its heat, or add --how elsewhere with who declared it.",
+    "approved_in_metal": "Enter the approval in metal, with who gave it and how.",
+    "coloured": "Enter the colour applied.",
+    "approved_in_colour": "Enter the approval in colour, with who gave it and how.",
+    "released": "Enter the release.",
+}
+
+
+@judges(StepDone)
+def _step(draft: Draft, facts: StepDone, desk: Desk) -> tuple[str, ...]:
+    _well_said(facts)
+    piece = at_work(draft, desk, draft.subject)
+    route = route_of(desk, piece)
+    if facts.step not in route.steps:
+        raise Refused(
+            f"The route {route.name} of {piece.code} has no step {STEP_TITLES[facts.step]}.",
+            f"Its steps: {', '.join(route.says(step) for step in route.steps)}.",
+        )
+    sections = piece.sections
+    if facts.section is not None:
+        sections = (section_named(piece, facts.section),)
+    remarks: tuple[str, ...] = ()
+    for section in sections:
+        _before_the_pour(draft, piece, section, facts.step, route)
+        if facts.how == "done":
+            remarks += prerequisites(draft, piece, section, facts.step, route)
+        remarks += _coats(piece, section, facts, route)
+    return tuple(dict.fromkeys(remarks))
+
+
+def _well_said(facts: StepDone) -> None:
+    if read_step(facts.step) != facts.step:
+        raise Unreadable(f"The step {facts.step} is entered as {read_step(facts.step)}.")
+    if facts.how == "elsewhere" and facts.declared_by is None:
+        raise Refused(
+            "Who declared that the step was done elsewhere is not named.", "Add --declared-by."
+        )
+    if facts.how != "elsewhere" and facts.declared_by is not None:
+        raise Refused("A step is declared by someone only where it was done elsewhere.")
+    if facts.how == "done" and facts.step in _OWN_ENTRIES:
+        raise Refused(
+            f"“{STEP_TITLES[facts.step]}” has an entry of its own.", _OWN_ENTRIES[facts.step]
+        )
+    if facts.coat is not None and facts.step != "shelled":
+        raise Refused(f"Coats are counted of shells, not of {STEP_TITLES[facts.step]}.")
+    if facts.coat == 0:
+        raise Refused("The first coat is coat 1.")
+
+
+def _before_the_pour(
+    draft: Draft, piece: Piece, section: PieceSection, step: str, route: Route
+) -> None:
+    """Refuse a step on wax or shell dated certainly after the metal; a second pour too."""
+    if not piece.has_poured(section):
+        return
+    if step == "poured":
+        raise Refused(f"{label(piece, section)} is poured already.")
+    when = next(s.on for s in piece.steps_of(section.name) if s.step == "poured")
+    early = route.steps.index(step) < route.steps.index("poured")
+    if early and certainly_before(when, draft.on):
+        raise Refused(
+            f"{label(piece, section)} was poured {say_when(when)}; it cannot be"
+            f" {route.says(step)} on {say_when(draft.on)}.",
+            "Check the date and the code.",
+        )
+
+
+def _coats(piece: Piece, section: PieceSection, facts: StepDone, route: Route) -> tuple[str, ...]:
+    dipped = [s for s in piece.steps_of(section.name) if s.step == "shelled" and s.coat]
+    last = max((step.coat or 0 for step in dipped), default=0)
+    name = label(piece, section)
+    if facts.step == "shelled" and facts.coat is not None:
+        return _next_coat(name, last, facts.coat)
+    if facts.step == "dewaxed" and 0 < last < FEW_COATS and route.name != "block-investment":
+        return (
+            f"{name} has {last} coats; published foundry pages name 7 to 14, most often 8 to 10.",
+        )
+    return ()
+
+
+def _next_coat(name: str, last: int, coat: int) -> tuple[str, ...]:
+    if coat <= last:
+        raise Refused(f"{name} has coat {last} already.", f"The next is coat {last + 1}.")
+    if coat > last + 1:
+        missed = f"coat {last + 1}" if coat == last + 2 else f"coats {last + 1} to {coat - 1}"
+        return (f"{name}: {missed} not recorded.",)
+    return ()

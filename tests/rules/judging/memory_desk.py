@@ -1,0 +1,106 @@
+"""A book in memory: real entries, judged and folded as the registry does, with no store under it."""
+
+from __future__ import annotations
+
+import datetime
+from typing import TypeVar
+
+import pytest
+
+from editions.errors import BronzebookError, Refused
+from editions.rules.judging import Draft, judge
+from editions.trade.kinds import (
+    Facts,
+    Happened,
+    State,
+    facts_from,
+    fold,
+    open_part,
+    touched_codes,
+)
+
+TODAY = datetime.date(2026, 6, 1)
+DAY = "2026-03-02"
+
+StateT = TypeVar("StateT", bound=State)
+
+
+class MemoryDesk:
+    """The judges' desk over states that were folded from judged entries."""
+
+    def __init__(self) -> None:
+        self.states: dict[str, State] = {}
+        self.entries = 0
+
+    def state(self, code: str) -> State | None:
+        return self.states.get(code)
+
+    def named(self, name: str) -> str | None:
+        found = [code for code, state in self.states.items() if name in state.index().names]
+        assert len(found) < 2, f"{name} names {found}; the store would refuse it"
+        return found[0] if found else None
+
+    def linked(self, role: str, target: str) -> tuple[State, ...]:
+        return tuple(
+            state
+            for _, state in sorted(self.states.items())
+            if (role, target) in state.index().links
+        )
+
+    def bearer(self, run: str, number: str) -> str | None:
+        found = [
+            code for code, state in self.states.items() if (run, number) in state.index().numbers
+        ]
+        assert len(found) < 2, f"{number} of {run} is held by {found}; the store would refuse it"
+        return found[0] if found else None
+
+    def enter(
+        self, subject: str, facts: Facts, on: str = DAY, *, late: bool = False
+    ) -> tuple[str, ...]:
+        """Judge an entry and fold it into all it touches; the remarks of its judges."""
+        remarks = judge(self.draft(subject, facts, on, late=late), self)
+        self.write(subject, facts, on)
+        return remarks
+
+    def write(self, subject: str, facts: Facts, on: str = DAY) -> None:
+        """Fold an entry that nobody judged, as a replay does."""
+        self.entries += 1
+        seen = facts_from(facts.kind, open_part(facts))
+        happened = Happened(
+            leaf=f"{self.entries:064x}",
+            at=f"{TODAY}T08:00:00Z",
+            on=on,
+            by="Y-0001",
+            subject=subject,
+            facts=seen,
+        )
+        for code in touched_codes(subject, facts):
+            self.states[code] = fold(self.states.get(code), code, happened)
+        for state in self.states.values():
+            for run, number in state.index().numbers:
+                self.bearer(run, number)
+
+    def draft(self, subject: str, facts: Facts, on: str = DAY, *, late: bool = False) -> Draft:
+        return Draft(facts=facts, subject=subject, on=on, by="Y-0001", recorded=TODAY, late=late)
+
+    def refuses(
+        self,
+        subject: str,
+        facts: Facts,
+        says: str,
+        on: str = DAY,
+        *,
+        error: type[BronzebookError] = Refused,
+        late: bool = False,
+    ) -> BronzebookError:
+        """Assert that the entry is refused, in these words, and return the error."""
+        with pytest.raises(error, match=says) as caught:
+            judge(self.draft(subject, facts, on, late=late), self)
+        assert caught.value.message.endswith((".", "?")), caught.value.message
+        assert not caught.value.remedy or caught.value.remedy.endswith((".", "?"))
+        return caught.value
+
+    def get(self, code: str, wanted: type[StateT]) -> StateT:
+        state = self.states[code]
+        assert isinstance(state, wanted)
+        return state
