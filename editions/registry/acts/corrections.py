@@ -76,7 +76,7 @@ def correct_entry(
                 changes={} if place else opened,
                 held_field=field,
                 held_value=value,
-                touches=touched_codes(now.subject, facts)[1:],
+                touches=touched_codes(now.subject, facts),
                 reason=confided(reason),
             ),
             now.subject,

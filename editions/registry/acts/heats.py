@@ -222,7 +222,7 @@ def _laboratory(reading: Reading, text: str | None) -> str | None:
 
 def _shells(reading: Reading, text: str) -> list[Shell]:
     piece, section = piece_and_section(reading, text)
-    names = [section] if section else [s.name for s in piece.sections if not s.poured]
+    names = [section] if section else [s.name for s in piece.sections if not piece.has_poured(s)]
     if not names:
         raise Refused(
             f"{label(piece)} has no section left to pour.",

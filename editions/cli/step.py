@@ -1,0 +1,99 @@
+"""``bronzebook step``: a step of the route, for one piece or a whole rack at once."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, get_args
+
+import click
+from click.shell_completion import CompletionItem
+
+from editions.cli import options, output
+from editions.cli.desk import Desk, pass_desk
+from editions.cli.words import ChoiceType, pieces_argument
+from editions.trade.casting import How
+
+if TYPE_CHECKING:
+    from editions.registry import Entered, Reading
+
+_CAUTIONS = {
+    "wax_chased": "wax",
+    "gated": "wax",
+    "shelled": "silica dust",
+    "dewaxed": "shell firing",
+    "fired": "shell firing",
+    "broken_out": "silica dust",
+    "cut_off": "grinding",
+    "blasted": "silica dust",
+    "welded": "welding",
+    "metal_chased": "grinding",
+}
+
+
+class StepType(click.ParamType[str]):
+    """A step of any route, in its own words or the route's: ``shelled``, ``invested``."""
+
+    name = "step"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """The step's name.
+
+        Raises:
+            Unreadable: If there is no such step; the likely one is named.
+        """
+        from editions.rules.routes import read_step
+
+        return read_step(value)
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        """The steps that begin so."""
+        from editions.rules.routes import STEP_TITLES
+
+        words = (name.replace("_", "-") for name in STEP_TITLES)
+        begun = incomplete.casefold()
+        return [CompletionItem(word) for word in words if word.startswith(begun)]
+
+
+@click.command()
+@click.argument("step", type=StepType())
+@pieces_argument()
+@click.option("--section", type=options.TextType(120), help="The section, for every piece alike.")
+@click.option("--coat", type=click.IntRange(1, 99), help="Of the shell.  [default: the next]")
+@click.option(
+    "--how", type=ChoiceType(get_args(How), "way"), default="done", help="[default: done]"
+)
+@click.option("--declared-by", type=options.CodeType("Y"), help="Who declares it done elsewhere.")
+@options.hand_option
+@options.on_option
+@options.note_option
+@options.json_option
+@pass_desk
+def command(desk: Desk, /, step: str, pieces: list[str], as_json: bool, **said: Any) -> None:
+    """Record STEP for PIECES: step shelled T-0101..T-0112, step welded T-0103/torso.
+
+    All of them are recorded, or none.
+    """
+    from editions.registry.acts.steps import record_step
+
+    if step in _CAUTIONS:
+        output.cautions(_CAUTIONS[step])
+    with desk.writing() as w:
+        made = record_step(w, step, pieces, **said)
+        told = [_told(w, one, text) for one, text in zip(made, pieces, strict=True)]
+    output.entered(desk, as_json, *made, detail=told)
+
+
+def _told(reading: Reading, made: Entered, typed: str) -> str:
+    """The piece as it was typed, the step in its route's words, and the coat."""
+    from editions.rules.routes import route
+    from editions.trade.pieces import Piece
+    from editions.trade.runs import Run
+
+    piece = reading.get(made.code, Piece)
+    done = piece.steps[-1]
+    named = route(reading.get(piece.run, Run).declared.route) if piece.run else None
+    words = named.says(done.step) if named else done.step
+    coat = f" coat {done.coat}" if done.coat else ""
+    how = "" if done.how == "done" else f", {done.how}"
+    return f"{typed} {words}{coat}{how}"
