@@ -5,8 +5,8 @@ the book; ``registry.writing()`` takes the lock, then judges, appends, folds and
 in :mod:`editions.registry.acts` are what people do; each takes a writing and plain values.
 """
 
-from editions.registry.opening import Registry, begin, open_registry
+from editions.registry.opening import Registry, begin, open_registry, upgrade
 from editions.registry.reading import Reading
 from editions.registry.writing import Entered, Writing
 
-__all__ = ["Entered", "Reading", "Registry", "Writing", "begin", "open_registry"]
+__all__ = ["Entered", "Reading", "Registry", "Writing", "begin", "open_registry", "upgrade"]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from editions.errors import Contradiction, NotKnown, Unreadable
+from editions.ledger.canonical import parse
 from editions.ledger.prooffile import ProofFile
 from editions.ledger.tree import inclusion_proof
 from editions.store import queries
@@ -108,6 +109,12 @@ class Reading:
         """The effective entries that touch a subject, in the order of the book."""
         self._settle()
         return queries.history(self.connection, code)
+
+    def held_values_of(self, position: int) -> dict[str, Any]:
+        """The held values of an entry that are still kept, in plain form."""
+        self._settle()
+        kept = queries.held_values(self.connection, position)
+        return {field: parse(value) for field, (_, value) in kept.items()}
 
     def known(self, letter: str | None = None) -> list[str]:
         """Every code, of one letter where named, and every shop tag and heat number."""

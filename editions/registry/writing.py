@@ -9,13 +9,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable
-from typing import Any
 
 import msgspec
 
 from editions.errors import Refused
 from editions.ledger import held as sealing
-from editions.ledger.canonical import parse
 from editions.ledger.checkpoint import Checkpoint, sign_checkpoint
 from editions.ledger.envelope import Entry, Source
 from editions.ledger.keys import PrivateKey
@@ -171,12 +169,6 @@ class Writing(Reading):
                 state = fold(state, code, one)
             if state is not None:
                 self._shelf.put(code, state)
-
-    def held_values_of(self, position: int) -> dict[str, Any]:
-        """The held values of an entry that are still kept, in plain form."""
-        self._settle()
-        kept = queries.held_values(self.connection, position)
-        return {field: parse(value) for field, (_, value) in kept.items()}
 
     def _settle(self) -> None:
         """Before a query: what was entered in this writing is in the tables."""

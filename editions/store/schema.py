@@ -90,15 +90,34 @@ def check(engine: Engine) -> None:
     with plain_errors(), engine.connect() as connection:
         revision = _revision(connection)
     known = known_revisions()
-    if revision not in known:
-        raise RegistryUnusable(
-            f"This registry is of revision {revision}, newer than this program.",
-            "Install a newer bronzebook.",
-        )
+    _refuse_newer(revision, known)
     if revision != max(known):
         raise RegistryUnusable(
             f"This registry is of revision {revision}, older than this program's {max(known)}.",
             "Make a backup, then run: bronzebook upgrade.",
+        )
+
+
+def upgrade(engine: Engine) -> tuple[str, str]:
+    """Bring a registry to this program's revision; returns the revision before and after.
+
+    Raises:
+        RegistryUnusable: If it is foreign or newer.
+    """
+    with plain_errors(), engine.connect() as connection:
+        revision = _revision(connection)
+    known = known_revisions()
+    _refuse_newer(revision, known)
+    if revision != max(known):
+        build(engine)
+    return revision, max(known)
+
+
+def _refuse_newer(revision: str, known: frozenset[str]) -> None:
+    if revision not in known:
+        raise RegistryUnusable(
+            f"This registry is of revision {revision}, newer than this program.",
+            "Install a newer bronzebook.",
         )
 
 
