@@ -133,17 +133,37 @@ def open_registry(
         RegistryUnusable: If there is none, or it is foreign, newer or older.
     """
     place = home_of(where, home)
-    if not connecting.is_url(place.database) and not Path(place.database).is_file():
-        raise RegistryUnusable(
-            f"No registry at {place.database}.", "Begin one: bronzebook begin, or check the path."
-        )
-    engine = connecting.engine_for(place.database)
+    engine = _engine_at(place)
     try:
         schema.check(engine)
     except BronzebookError:
         engine.dispose()
         raise
     return Registry(place, engine, clock, random)
+
+
+def upgrade(where: str | Path, *, home: str | Path | None = None) -> tuple[str, str]:
+    """Bring an older registry to this program's revision; the book itself is not touched.
+
+    Returns:
+        The revision before and after; the same where there was nothing to do.
+
+    Raises:
+        RegistryUnusable: If there is none, or it is foreign or newer.
+    """
+    engine = _engine_at(home_of(where, home))
+    try:
+        return schema.upgrade(engine)
+    finally:
+        engine.dispose()
+
+
+def _engine_at(place: Home) -> connecting.Engine:
+    if not connecting.is_url(place.database) and not Path(place.database).is_file():
+        raise RegistryUnusable(
+            f"No registry at {place.database}.", "Begin one: bronzebook begin, or check the path."
+        )
+    return connecting.engine_for(place.database)
 
 
 def begin(  # noqa: PLR0913 - each is something that a new registry must be told
