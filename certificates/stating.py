@@ -174,7 +174,7 @@ def _source_words(reading: Reading, code: str) -> str:
 
 def _approvals(reading: Reading, piece: Piece) -> Iterator[Assertion]:
     for approval in piece.approvals:
-        if approval.approved:
+        if approval.approved and not approval.lapsed:
             by = reading.get(approval.party, Party).shown
             yield Assertion(text=_approval_words(approval), by=by)
 
