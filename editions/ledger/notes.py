@@ -147,7 +147,7 @@ def _take_apart(note: str) -> tuple[str, list[_Signature]]:
         raise Unreadable(f"A signed note has at most {LIMIT} characters.")
     before, parted, after = note.rpartition("\n\n")
     lines = after.split("\n")
-    if not parted or not before or lines.pop() != "":
+    if not parted or lines.pop() != "":
         raise Unreadable("This is not a signed note: text, an empty line, signatures.")
     if not 1 <= len(lines) <= MOST_SIGNATURES:
         raise Unreadable(f"A signed note has 1 to {MOST_SIGNATURES} signatures.")
