@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -21,27 +21,28 @@ if TYPE_CHECKING:
 _GAP = "  "
 
 
-def entered(desk: Desk, as_json: bool, *made: Entered, detail: str = "") -> None:
+def entered(desk: Desk, as_json: bool, *made: Entered, detail: str | Sequence[str] = "") -> None:
     """Tell what was entered, a line an entry; remarks go to stderr.
 
     Args:
         desk: In a day sheet nothing is told until the whole sheet is in the book.
         as_json: Print a JSON list instead.
         made: What the writing gave back, told after it was committed.
-        detail: A few words more, the same for each line: ``3/8 to P-0003``.
+        detail: A few words more, ``3/8 to P-0003``: the same for each line, or one a line.
     """
     if desk.sheet is None:
         tell(made, as_json=as_json, detail=detail)
 
 
-def tell(made: Sequence[Entered], *, as_json: bool, detail: str = "") -> None:
+def tell(made: Sequence[Entered], *, as_json: bool, detail: str | Sequence[str] = "") -> None:
     """Print entries as they stand in the book now, and their remarks."""
     if as_json:
         print_json([_entry_value(one) for one in made])
     else:
         width = max((len(one.code) for one in made), default=0)
-        for one in made:
-            parts = [one.code.ljust(width), one.kind.replace("_", " "), detail, one.on]
+        details = [detail] * len(made) if isinstance(detail, str) else detail
+        for one, more in zip(made, details, strict=True):
+            parts = [one.code.ljust(width), one.kind.replace("_", " "), more, one.on]
             click.echo(_GAP.join(part for part in parts if part))
     for one in made:
         for remark in one.remarks:
@@ -63,6 +64,11 @@ def remarked(text: str) -> None:
 def say(text: str) -> None:
     """Say something to the person on stderr."""
     click.echo(text, err=True)
+
+
+def line(text: str) -> None:
+    """Print one line of data."""
+    click.echo(_flat(text))
 
 
 def print_json(value: Any) -> None:
@@ -95,6 +101,23 @@ def table(
     else:
         for row in rows:
             click.echo("\t".join(_flat(cell) for cell in row))
+
+
+def block(name: str, rows: Sequence[Sequence[object]], columns: Sequence[str]) -> None:
+    """Print one of several tables: under its name on a terminal, else the name leads each line."""
+    if sys.stdout.isatty():
+        click.echo()
+        _drawn(rows, columns, name)
+    else:
+        table([(name, *row) for row in rows], ("", *columns))
+
+
+def heading(code: str, title: str) -> None:
+    """Print what the values below belong to."""
+    if sys.stdout.isatty():
+        click.echo(f"{click.style(code, bold=True)}  {title}\n")
+    else:
+        click.echo(f"{code}\t{_flat(title)}")
 
 
 def _drawn(rows: Sequence[Sequence[object]], columns: Sequence[str], title: str) -> None:
@@ -166,6 +189,21 @@ def cautions(*topics: str) -> None:
             said.add(topic)
             for line in lines_for(topic):
                 click.echo(f"caution: {line}", err=True)
+
+
+@contextmanager
+def counting(label: str) -> Iterator[Callable[[int, int], None]]:
+    """A bar for work that tells how many of how many are done."""
+    with ExitStack() as open_bars:
+        steps: list[Callable[[], None]] = []
+
+        def count(done: int, total: int) -> None:
+            if not steps:
+                steps.append(open_bars.enter_context(progress(total, label)))
+            if done:
+                steps[0]()
+
+        yield count
 
 
 @contextmanager

@@ -1,0 +1,122 @@
+"""A piece, described: sections with their heats, steps by date, marks, approvals, colour."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from editions.cli.showing.block import Block, Shown, of, yes
+from editions.trade.pieces import Piece, PieceSection, Step
+
+if TYPE_CHECKING:
+    from editions.trade.casting import Ending
+    from editions.registry import Reading
+
+
+def piece(state: Piece, reading: Reading) -> Shown:
+    """Everything open about a piece."""
+    return Shown(
+        state.code,
+        state.number or state.tag or "piece",
+        (*_what(state, reading), *_ends(state, reading)),
+        (
+            Block(
+                "sections",
+                ("section", "wax", "mold", "pull", "heat", "poured"),
+                tuple(row for section in state.sections for row in _section(section, reading)),
+            ),
+            Block("steps", ("on", "steps"), _steps(state.steps)),
+            Block("defects", ("class", "defect", "section", "on"), _defects(state)),
+            Block("approvals", ("of", "word", "by", "how", "on"), _approvals(state, reading)),
+            Block("colour", ("in words", "recipe", "version", "on"), _colours(state, reading)),
+            Block("marks borne", ("mark", "reads as", "place", "method", "on"), _marks(state)),
+            Block("measured", ("station", "length", "base"), _stations(state)),
+        ),
+    )
+
+
+def _what(state: Piece, reading: Reading) -> tuple[tuple[str, object], ...]:
+    return (
+        ("number given", state.number),
+        ("tag", state.tag),
+        ("run", of(reading, state.run)),
+        ("work", of(reading, state.work)),
+        ("purpose", state.purpose if state.purpose != "run" else ""),
+        ("registered", yes(state.from_object, "from the object, an earlier cast")),
+        ("cast", state.cast_on),
+        ("foundry", state.foundry),
+        ("alloy", state.alloy),
+        ("mass", state.mass),
+    )
+
+
+def _ends(state: Piece, reading: Reading) -> tuple[tuple[str, object], ...]:
+    released = f"{state.released}, {state.released_as}" if state.released else ""
+    scrapped = f"{state.scrapped}: {_ending(state.ending, reading)}" if state.scrapped else ""
+    return (
+        ("released", released),
+        ("scrapped", scrapped),
+        ("certificates", ", ".join(state.certificates)),
+    )
+
+
+def _ending(ending: Ending | None, reading: Reading) -> str:
+    if ending is None:
+        return ""
+    witness = f", witness {of(reading, ending.witness)}" if ending.witness else ""
+    return f"{ending.evidence}{witness}"
+
+
+def _section(section: PieceSection, reading: Reading) -> list[tuple[object, ...]]:
+    """A section as it stands, and under it each casting of it that was scrapped."""
+    pull = "" if section.pull is None else section.pull
+    heat = of(reading, section.heat)
+    rows: list[tuple[object, ...]] = [
+        (section.name, section.wax, section.mold, pull, heat, section.poured)
+    ]
+    for gone in section.scrapped:
+        ending = f"scrapped {gone.on}: {gone.ending.evidence}"
+        rows.append((f"  {section.name}", gone.wax, "", "", of(reading, gone.heat), ending))
+    return rows
+
+
+def _steps(steps: tuple[Step, ...]) -> tuple[tuple[object, ...], ...]:
+    """A line a date, the steps of that day in the order they were recorded."""
+    return tuple((on, ", ".join(map(_step, day))) for on, day in groupby(steps, lambda s: s.on))
+
+
+def _step(step: Step) -> str:
+    words = [step.step.replace("_", " ")]
+    if step.coat is not None:
+        words.append(f"coat {step.coat}")
+    if step.section:
+        words.append(f"of {step.section}")
+    declared = f", declared by {step.declared_by}" if step.declared_by else ""
+    aside = [part for part in (step.hand, f"{step.how}{declared}") if part and part != "done"]
+    return " ".join(words) + (f" ({', '.join(aside)})" if aside else "")
+
+
+def _defects(state: Piece) -> tuple[tuple[object, ...], ...]:
+    return tuple((d.defect_class, d.name, d.section or "whole", d.on) for d in state.defects)
+
+
+def _approvals(state: Piece, reading: Reading) -> tuple[tuple[object, ...], ...]:
+    return tuple(
+        (a.of, "approved" if a.approved else "refused", of(reading, a.party), a.how, a.on)
+        for a in state.approvals
+    )
+
+
+def _colours(state: Piece, reading: Reading) -> tuple[tuple[object, ...], ...]:
+    return tuple((c.words, of(reading, c.recipe), c.version, c.on) for c in state.colours)
+
+
+def _marks(state: Piece) -> tuple[tuple[object, ...], ...]:
+    return tuple(
+        (m.line.text, m.number or "as it stands", m.line.place, m.line.method, m.on)
+        for m in state.marks
+    )
+
+
+def _stations(state: Piece) -> tuple[tuple[object, ...], ...]:
+    return tuple((s.name, str(s.length), s.base and f"{s.base} base") for s in state.stations)

@@ -1,0 +1,69 @@
+"""Finding subjects by words: for someone who holds a bronze and no paper.
+
+Every word must occur somewhere on the way up from what is found: a cast answers to the words of its
+marks, of its run, of its work's titles and of its artist's name::
+
+    find(reading, ["varga", "heron", "3/8"])  ->  (Found("P-0003", "piece", "3/8", …),)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import msgspec
+
+from editions.registry.reading import Reading
+from editions.trade.codes import LETTERS
+from editions.trade.kinds import State
+from editions.trade.numbers import show_number
+
+_DOWN = ("artist", "work", "run")
+_UP = ("piece", "run", "work", "artist")
+
+
+class Found(msgspec.Struct, frozen=True):
+    """A subject that answers: its code, what it is, its title, and the titles of what it is of."""
+
+    code: str
+    what: str
+    title: str
+    of: str
+
+
+def find(reading: Reading, words: Sequence[str]) -> tuple[Found, ...]:
+    """Subjects that answer to every one of the words, ordered by code."""
+    reached = [_reached(reading, word) for word in words if word.strip()]
+    if not reached:
+        return ()
+    codes = sorted(set.intersection(*reached), key=lambda code: (code[0], len(code), code))
+    states = ((code, reading.state(code)) for code in codes)
+    return tuple(_found(reading, state) for _, state in states if state is not None)
+
+
+def _reached(reading: Reading, word: str) -> set[str]:
+    """Everything that one word leads to: what bears it, and what belongs to that."""
+    found = {code for code, _, _ in reading.search(word.strip())}
+    for role in _DOWN:
+        for code in sorted(found):
+            found |= {state.code for state in reading.linked(role, code)}
+    return found
+
+
+def _found(reading: Reading, state: State) -> Found:
+    paper = state.code[1:2] != "-"
+    what = "certificate" if paper else LETTERS.get(state.code[0], "book")
+    title = show_number(state.code) if paper else state.index().title
+    return Found(state.code, what, title, ", ".join(_above(reading, state)))
+
+
+def _above(reading: Reading, state: State) -> list[str]:
+    """The titles of what a subject belongs to, the nearest first."""
+    titles: list[str] = []
+    links = dict(reversed(state.index().links))
+    while code := next((links[role] for role in _UP if role in links), None):
+        upper = reading.state(code)
+        if upper is None:
+            break
+        titles.append(upper.index().title)
+        links = dict(reversed(upper.index().links))
+    return titles
