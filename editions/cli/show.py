@@ -81,7 +81,7 @@ def _plain(value: Any) -> str:
         return f"{value['value']} {value['unit']}"
     if isinstance(value, dict):
         return "; ".join(f"{key} {_plain(part)}" for key, part in value.items())
-    if isinstance(value, list):
+    if isinstance(value, (list, tuple)):
         return ", ".join(map(_plain, value))
     if isinstance(value, bool):
         return "yes" if value else "no"

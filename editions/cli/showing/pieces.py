@@ -9,8 +9,8 @@ from editions.cli.showing.block import Block, Shown, of, yes
 from editions.trade.pieces import Piece, PieceSection, Step
 
 if TYPE_CHECKING:
-    from editions.trade.casting import Ending
     from editions.registry import Reading
+    from editions.trade.casting import Ending
 
 
 def piece(state: Piece, reading: Reading) -> Shown:
