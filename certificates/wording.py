@@ -164,14 +164,15 @@ def _edition(run: RunLine | None, missing: str) -> tuple[str, ...]:
     if run is None:
         return (missing,)
     size = f"{run.size} numbered" if run.size is not None else f"Size {missing}"
-    proofs = [_proofs(series) for series in run.proofs]
+    proofs = [proofs_said(series) for series in run.proofs]
     class_ = f"; {_CLASSES[run.edition_class]}" if run.edition_class else ""
     scale = f"; scale {run.scale}" if run.scale else ""
     counted = " and ".join(filter(None, (size, ", ".join(proofs))))
     return (f"{counted}{class_}{scale}; run {run.code}.", *map(_asserted, run.says))
 
 
-def _proofs(series: ProofSeries) -> str:
+def proofs_said(series: ProofSeries) -> str:
+    """A series outside the numbered run, in words."""
     one, many = _SERIES.get(series.series, (series.series, series.series))
     numerals = "Roman" if series.numerals == "roman" else "Arabic"
     said = one if series.count == 1 else many
