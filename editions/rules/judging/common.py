@@ -122,7 +122,8 @@ def sound(draft: Draft, desk: Desk) -> None:
     not_to_come(draft, draft.on, f"{said(draft.facts.kind)} is dated so")
     for field in _PARTIES:
         code = getattr(draft.facts, field, None)
-        if code is not None:
+        # An owner of a mold is a party; an owner of an old cast is held words.
+        if code is not None and field not in draft.facts.held:
             known(desk, code, Party)
 
 
