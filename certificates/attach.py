@@ -33,6 +33,7 @@ _KINDS = {
 }
 _MOST_FILES = 32
 _ADDRESS = "/Address"
+_JPEG_IN_TEXT = ["/ASCII85Decode", "/DCTDecode"]
 _DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _REMEDY = "Ask the foundry for the certificate's PDF, or photograph the code on the paper."
 
@@ -125,9 +126,6 @@ def _attach_one(document: pikepdf.Pdf, name: str, data: bytes) -> None:
         mod_date="",
     )
     document.attachments[name] = spec
-    if pikepdf.Name.AF not in document.Root:
-        document.Root.AF = pikepdf.Array()
-    document.Root.AF.append(document.attachments[name].obj)
 
 
 def _describe(document: pikepdf.Pdf, description: Description) -> None:
@@ -168,8 +166,11 @@ def _attached(document: pikepdf.Pdf) -> Iterator[tuple[str, bytes]]:
 
 def _pictures(document: pikepdf.Pdf) -> Iterator[bytes]:
     """The JPEG files that the first page draws, as they were before they were put in."""
+    import pikepdf
+
     for _, picture in sorted(document.pages[0].get_images().items()):
-        if picture.get("/Filter") == ["/ASCII85Decode", "/DCTDecode"]:
+        packing = picture.get("/Filter")
+        if isinstance(packing, pikepdf.Array) and list(map(str, packing)) == _JPEG_IN_TEXT:
             yield base64.a85decode(picture.read_raw_bytes().strip().removesuffix(b"~>"))
 
 

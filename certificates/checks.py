@@ -103,7 +103,9 @@ def signature(cose: bytes, claim: Claim, kid: bytes, trusted: Trusted) -> Check:
 def _other_key(claim: Claim, kid: bytes, trusted: Trusted) -> Check:
     named = f"The claim names a key whose fingerprint begins {_grouped(kid)}"
     if not trusted.keys:
-        return unchecked(SIGNATURE, f"{named}; no key was given to check it with.")
+        return unchecked(
+            SIGNATURE, f"{named}; no key was given. Bring one with --key FILE, or ask a registry."
+        )
     if trusted.given and not trusted.knows(claim.origin):
         return unchecked(
             SIGNATURE, f"{named}; no key was given for the book {shown(claim.origin, 80)}."

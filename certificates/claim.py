@@ -266,8 +266,7 @@ def _from_base32(text: str) -> bytes:
 
 def _convert(values: dict[str, Any]) -> Claim:
     paper = values.get("paper")
-    if type(paper) is int and paper < len(PAPERS):
-        values["paper"] = PAPERS[paper]
+    values["paper"] = dict(enumerate(PAPERS)).get(paper) if type(paper) is int else None
     try:
         return msgspec.convert(values, Claim, strict=True, builtin_types=(bytes,))
     except msgspec.ValidationError as fault:

@@ -138,7 +138,7 @@ def _draw_head(paper: Paper) -> None:
     room = sheet.heading.width * POINTS
     middle = sheet.heading.top + 8.2
     pen.line(
-        heading(statement).upper(), sheet.heading.left, middle, size=11.5, ink="ink", spacing=2.1
+        heading(statement).upper(), sheet.heading.left, middle, size=12, ink="ink", spacing=1.4
     )
     foundry = ", ".join(filter(None, (statement.foundry, statement.foundry_place)))
     shown = shortened(foundry, "italic", 10.5, room)

@@ -61,6 +61,8 @@ def matrix(text: str) -> Matrix:
     Raises:
         Unreadable: If the text is empty or too long for any code.
     """
+    if not text:
+        raise Unreadable("A code cannot carry nothing.")
     from qrcode.constants import ERROR_CORRECT_M
     from qrcode.exceptions import DataOverflowError
     from qrcode.main import QRCode
@@ -72,7 +74,7 @@ def matrix(text: str) -> Matrix:
         mode = MODE_ALPHA_NUM if found["capital"] else MODE_8BIT_BYTE
         code.add_data(QRData(found.group().encode(), mode=mode))
     try:
-        code.make(fit=bool(text))
+        code.make(fit=True)
     except (DataOverflowError, ValueError):
         raise Unreadable("The text is too long for a code.", "Shorten the address.") from None
     return Matrix(tuple(tuple(map(bool, row)) for row in code.modules))

@@ -20,7 +20,7 @@ from certificates.typeface import wrap
 from certificates.wording import Fact
 
 LABEL_SIZE = 6.2
-LABEL_SPACING = 0.9
+LABEL_SPACING = 0.55
 
 _SIZES = (10.2, 9.8, 9.4, 9.0, 8.6, 8.2)
 _FLOW_SIZE = 9.0

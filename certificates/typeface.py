@@ -39,7 +39,7 @@ _FILES = {
 _CHAINS: dict[Face, tuple[str, ...]] = {
     "roman": ("bb-roman", "bb-serif"),
     "italic": ("bb-italic", "bb-roman", "bb-serif"),
-    "mono": ("bb-mono", "bb-serif"),
+    "mono": ("bb-mono", "bb-serif", "bb-roman"),
 }
 # DejaVu Serif has a larger eye than Garamond: x-heights 0.519 and 0.400 em.
 _SCALE = {"bb-serif": 0.82}
@@ -92,8 +92,7 @@ def shortened(text: str, face: Face, size: float, room: float) -> str:
     text = " ".join(composed(text).split(" ")).strip()
     if width(text, face, size) <= room:
         return text
-    fitting = _fitting(text, face, size, room - width("…", face, size))
-    return f"{text[:fitting].rstrip()}…"
+    return f"{text[: _fitting(text, face, size, room, '…')].rstrip()}…"
 
 
 def composed(text: str) -> str:
@@ -125,12 +124,12 @@ def _words(line: str, face: Face, size: float, room: float) -> Iterator[str]:
         yield rest
 
 
-def _fitting(text: str, face: Face, size: float, room: float) -> int:
-    """How many letters from the start fit into ``room`` points, by halving."""
+def _fitting(text: str, face: Face, size: float, room: float, tail: str = "") -> int:
+    """How many letters from the start fit, with a tail, into ``room`` points; by halving."""
     low, high = 0, len(text)
     while low < high:
         middle = (low + high + 1) // 2
-        if width(text[:middle], face, size) <= room:
+        if width(text[:middle] + tail, face, size) <= room:
             low = middle
         else:
             high = middle - 1

@@ -1,0 +1,486 @@
+"""Tests of checking a certificate: what agrees, what contradicts, and what was not checked."""
+
+from __future__ import annotations
+
+import io
+import subprocess
+import sys
+from typing import Any
+
+import msgspec
+import pikepdf
+import pypdfium2
+import pytest
+
+from certificates import checks
+from certificates.attach import attach, read_attachments
+from certificates.claim import code_text, sign_claim
+from certificates.keyfile import PublicKeyEntry
+from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture, with_standing
+from editions.errors import FileUnusable, Unreadable
+from editions.ledger.checkpoint import Checkpoint, sign_checkpoint
+from editions.ledger.envelope import leaf_of
+from editions.ledger.keys import fingerprint
+from editions.trade.numbers import make_number
+from tests.certificates.builders import (
+    ADDRESS,
+    EXTREME,
+    FOUNDRY_KEY,
+    FROM_OBJECT,
+    LOG_KEY,
+    MINIMAL,
+    NUMBER,
+    ORIGIN,
+    OTHER_KEY,
+    RAW_METAL,
+    STATEMENTS,
+    USUAL,
+    Sealed,
+    entry_of,
+    foundry_keys,
+    paper,
+    sealed,
+    verifier,
+)
+from tests.helpers.chance import Chance
+
+OTHER_NUMBER = make_number(Chance("another certificate"))
+LOG = (PublicKeyEntry(use="log", key=verifier(LOG_KEY)),)
+
+
+def result(verdict: Verdict, name: str) -> str:
+    return {check.name: check.result for check in verdict.checks}[name]
+
+
+def says(verdict: Verdict, name: str) -> str:
+    return {check.name: check.says for check in verdict.checks}[name]
+
+
+def with_files(data: bytes, **changes: bytes | None) -> bytes:
+    """A certificate's PDF whose attached files are changed or taken out."""
+    names = {
+        "entry": "entry.json",
+        "proof": "certificate.tlog-proof",
+        "claim": "claim.cose",
+        "keys": "keys.txt",
+    }
+    files = {**read_attachments(data), **{names[k]: v for k, v in changes.items()}}
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(data)) as document:
+        for name, part in files.items():
+            del document.attachments[name]
+            if part is not None:
+                document.attachments[name] = pikepdf.AttachedFileSpec(document, part)
+        document.save(out)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("page", ["A4", "letter"])
+@pytest.mark.parametrize("name", STATEMENTS)
+def test_a_whole_certificate_agrees_in_everything_but_its_standing(name: str, page: Any) -> None:
+    certificate = sealed(STATEMENTS[name])
+    verdict = verify_pdf(paper(certificate, page), (*foundry_keys(), *LOG))
+    assert {check.name: check.result for check in verdict.checks} == {
+        checks.SIGNATURE: "agrees",
+        checks.KEY: "agrees",
+        checks.ENTRY: "agrees",
+        checks.INCLUSION: "agrees",
+        checks.CHECKPOINT: "agrees",
+        checks.PAPER: "agrees",
+        checks.PAGE: "agrees",
+        checks.STANDING: "not checked",
+    }
+    assert verdict.proved
+    assert verdict.status == 5
+    assert verdict.key_from == "given"
+    assert verdict.number == NUMBER
+    assert verdict.statement == STATEMENTS[name]
+    assert verdict.claim == certificate.claim
+    assert (verdict.standing, verdict.standing_as_of) == ("not checked", None)
+    assert verdict.contradicted == ()
+
+
+def test_with_no_key_a_paper_proves_that_it_agrees_with_itself_and_says_so() -> None:
+    verdict = verify_pdf(paper(sealed()), ())
+    assert verdict.proved
+    assert verdict.status == 5
+    assert verdict.key_from == "paper"
+    assert result(verdict, checks.KEY) == "not checked"
+    assert "The key came with the paper" in says(verdict, checks.KEY)
+    assert fingerprint(FOUNDRY_KEY.public.raw) in says(verdict, checks.KEY)
+    assert "independent place" in says(verdict, checks.KEY)
+
+
+def test_a_book_of_one_entry_proves_it_too() -> None:
+    assert verify_pdf(paper(sealed(before=0, after=0)), foundry_keys()).status == 5
+
+
+def test_a_foundry_key_alone_proves_the_paper_with_the_book_key_it_carries() -> None:
+    verdict = verify_pdf(paper(sealed()), foundry_keys())
+    assert verdict.status == 5
+    assert "that the paper carries" in says(verdict, checks.CHECKPOINT)
+
+
+def test_a_forger_who_makes_a_whole_book_with_another_key_is_found_by_the_key() -> None:
+    forged = paper(sealed(key=OTHER_KEY))
+    assert verify_pdf(forged, ()).status == 5
+    verdict = verify_pdf(forged, foundry_keys())
+    assert verdict.status == 3
+    assert not verdict.proved
+    assert "none of the foundry's keys" in says(verdict, checks.SIGNATURE)
+
+
+def test_a_certificate_of_another_book_is_not_known_here() -> None:
+    verdict = verify_pdf(paper(sealed()), foundry_keys(OTHER_KEY, "elsewhere.example"))
+    assert verdict.status == 4
+    assert not verdict.proved
+    assert result(verdict, checks.SIGNATURE) == "not checked"
+    assert "no key was given for the book" in says(verdict, checks.SIGNATURE)
+    assert result(verdict, checks.KEY) == "not checked"
+
+
+def test_several_keys_may_be_given_as_after_a_rotation() -> None:
+    keys = (*foundry_keys(OTHER_KEY), *foundry_keys())
+    assert verify_pdf(paper(sealed()), keys).status == 5
+
+
+def test_a_given_book_key_is_used_instead_of_the_one_carried() -> None:
+    other = PublicKeyEntry(use="log", key=verifier(OTHER_KEY))
+    verdict = verify_pdf(paper(sealed()), (*foundry_keys(), other))
+    assert verdict.status == 3
+    assert result(verdict, checks.CHECKPOINT) == "contradicts"
+
+
+def test_a_signature_over_another_claim_contradicts() -> None:
+    certificate = sealed()
+    other = sign_claim(msgspec.structs.replace(certificate.claim, title="Another"), FOUNDRY_KEY)
+    mixed = certificate.seal.claim[:-64] + other[-64:]
+    verdict = verify_pdf(paper(certificate.replaced(claim=mixed)), foundry_keys())
+    assert verdict.status == 3
+    assert result(verdict, checks.SIGNATURE) == "contradicts"
+
+
+@pytest.mark.parametrize(
+    ("claimed", "name"),
+    [
+        ({"number": OTHER_NUMBER}, checks.ENTRY),
+        ({"leaf": bytes(32)}, checks.ENTRY),
+        ({"index": 4}, checks.INCLUSION),
+        ({"size": 40}, checks.INCLUSION),
+        ({"size": 14}, checks.CHECKPOINT),
+        ({"root": bytes(range(32))}, checks.INCLUSION),
+        ({"root": bytes(range(32))}, checks.CHECKPOINT),
+        ({"origin": "another.example"}, checks.CHECKPOINT),
+        ({"paper": "raw_metal"}, checks.PAPER),
+        ({"artist": "Ilse Vargas"}, checks.PAPER),
+        ({"title": "Sitting Woman"}, checks.PAPER),
+        ({"designation": "4/8"}, checks.PAPER),
+        ({"designation": None}, checks.PAPER),
+        ({"cast": "2025"}, checks.PAPER),
+        ({"issued": "2026-11-25"}, checks.PAPER),
+        ({"number": OTHER_NUMBER}, checks.PAPER),
+    ],
+    ids=str,
+)
+def test_a_claim_that_differs_from_its_entry_contradicts(
+    claimed: dict[str, Any], name: str
+) -> None:
+    certificate = sealed(**claimed)
+    for keys in ((), foundry_keys()):
+        verdict = verify_pdf(paper(certificate), keys)
+        assert verdict.status == 3
+        assert not verdict.proved
+        assert result(verdict, name) == "contradicts"
+        assert checks.PAGE not in {check.name for check in verdict.checks}
+
+
+def test_a_difference_is_said_in_both_versions() -> None:
+    verdict = verify_pdf(paper(sealed(title="Sitting Woman")), foundry_keys())
+    assert says(verdict, checks.PAPER) == (
+        "The claim gives “Sitting Woman” as title, the entry “Standing Woman with Lowered Eyes”"
+    )
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"kind": "wax_pulled"},
+        {"subject": OTHER_NUMBER},
+        {"facts": {"number": OTHER_NUMBER, "statement": msgspec.to_builtins(USUAL)}},
+        {"facts": {"statement": msgspec.to_builtins(USUAL)}},
+        {"facts": {"number": NUMBER}},
+        {"facts": {"number": NUMBER, "statement": None}},
+        {"facts": {"number": NUMBER, "statement": {"artist": "Ilse Varga"}}},
+        {"facts": {"number": NUMBER, "statement": {**msgspec.to_builtins(USUAL), "price": 1}}},
+        {"facts": {"number": NUMBER, "statement": {**msgspec.to_builtins(USUAL), "mass": "1"}}},
+        {
+            "facts": {
+                "number": NUMBER,
+                "statement": {
+                    **msgspec.to_builtins(USUAL),
+                    "mass": {"value": "1e9", "unit": "kg"},
+                },
+            }
+        },
+        {
+            "facts": {
+                "number": NUMBER,
+                "statement": {**msgspec.to_builtins(USUAL), "colour": "a\u202eb"},
+            }
+        },
+        {
+            "facts": {
+                "number": NUMBER,
+                "statement": {**msgspec.to_builtins(USUAL), "remarks": ["\u0007"]},
+            }
+        },
+        {
+            "facts": {
+                "number": NUMBER,
+                "statement": {**msgspec.to_builtins(USUAL), "colour": "x" * 5000},
+            }
+        },
+    ],
+    ids=lambda changes: str(changes)[:60],
+)
+def test_an_entry_that_issues_no_such_certificate_contradicts(changes: dict[str, Any]) -> None:
+    certificate = sealed(entry=entry_of(USUAL, **changes))
+    verdict = verify_pdf(paper(certificate), foundry_keys())
+    assert verdict.status == 3
+    assert not verdict.proved
+
+
+def test_a_statement_that_leaves_out_what_is_not_recorded_is_read() -> None:
+    plain = msgspec.to_builtins(MINIMAL)
+    facts = {"number": NUMBER, "statement": {k: v for k, v in plain.items() if v not in (None, [])}}
+    verdict = verify_pdf(paper(sealed(MINIMAL, entry=entry_of(MINIMAL, facts=facts))), ())
+    assert verdict.status == 5
+    assert verdict.statement == MINIMAL
+
+
+def test_an_entry_exchanged_for_another_contradicts() -> None:
+    data = with_files(paper(sealed()), entry=entry_of(MINIMAL))
+    verdict = verify_pdf(data, foundry_keys())
+    assert result(verdict, checks.ENTRY) == "contradicts"
+    assert verdict.status == 3
+
+
+def test_a_proof_exchanged_for_that_of_another_entry_contradicts() -> None:
+    other = sealed(before=4, after=8)
+    data = with_files(paper(sealed()), proof=other.seal.proof.encode())
+    verdict = verify_pdf(data, foundry_keys())
+    assert "The proof is for entry 4, the claim names 5." in says(verdict, checks.INCLUSION)
+    assert verdict.status == 3
+
+
+def test_a_checkpoint_signed_by_another_key_contradicts() -> None:
+    certificate = sealed()
+    claim = certificate.claim
+    note = sign_checkpoint(Checkpoint(ORIGIN, claim.size, claim.root), OTHER_KEY)
+    proof = with_checkpoint(certificate, note)
+    verdict = verify_pdf(with_files(paper(certificate), proof=proof), foundry_keys())
+    assert result(verdict, checks.INCLUSION) == "agrees"
+    assert result(verdict, checks.CHECKPOINT) == "contradicts"
+    assert verdict.status == 3
+
+
+def with_checkpoint(certificate: Sealed, note: str) -> bytes:
+    """The certificate's proof with another checkpoint beneath it."""
+    head, _, _ = certificate.seal.proof.partition("\n\n")
+    return f"{head}\n\n{note}".encode()
+
+
+def test_a_paper_that_carries_no_key_of_its_book_contradicts() -> None:
+    keys = f"log {verifier(LOG_KEY, 'another.example')}\nfoundry {verifier(FOUNDRY_KEY)}\n"
+    verdict = verify_pdf(with_files(paper(sealed()), keys=keys.encode()), ())
+    assert "carries no key of the book" in says(verdict, checks.CHECKPOINT)
+    assert verdict.status == 3
+
+
+def test_a_page_that_was_changed_is_told_from_one_drawn_from_its_entry() -> None:
+    data = paper(sealed())
+    other = paper(sealed(msgspec.structs.replace(USUAL, title="Sitting Woman")))
+    files = read_attachments(data)
+    with pikepdf.open(io.BytesIO(other)) as document:
+        for name, part in files.items():
+            del document.attachments[name]
+            document.attachments[name] = pikepdf.AttachedFileSpec(document, part)
+        out = io.BytesIO()
+        document.save(out)
+    verdict = verify_pdf(out.getvalue(), foundry_keys())
+    assert result(verdict, checks.PAGE) == "not checked"
+    assert "Compare the words on the page" in says(verdict, checks.PAGE)
+    assert verdict.statement == USUAL
+
+
+@pytest.mark.parametrize("keys", ["foundry", "both twice"])
+def test_a_page_is_not_drawn_again_from_keys_that_are_not_two(keys: str) -> None:
+    lines = f"foundry {verifier(FOUNDRY_KEY)}\n"
+    if keys == "both twice":
+        lines += f"log {verifier(LOG_KEY)}\n" * 2
+    data = with_files(paper(sealed()), keys=lines.encode())
+    verdict = verify_pdf(data, (*foundry_keys(), *LOG))
+    assert verdict.status == 5
+    assert result(verdict, checks.PAGE) == "not checked"
+
+
+def test_an_entry_of_great_length_is_not_drawn_again() -> None:
+    statement = msgspec.structs.replace(USUAL, remarks=("A long remark. " * 100,) * 60)
+    verdict = verify_pdf(paper(sealed(statement)), foundry_keys())
+    assert verdict.status == 5
+    assert result(verdict, checks.PAGE) == "not checked"
+
+
+def test_a_file_without_the_address_it_was_drawn_with_is_not_drawn_again() -> None:
+    with pikepdf.open(io.BytesIO(paper(sealed()))) as document:
+        del document.docinfo["/Address"]
+        out = io.BytesIO()
+        document.save(out)
+    verdict = verify_pdf(out.getvalue(), foundry_keys())
+    assert result(verdict, checks.PAGE) == "not checked"
+
+
+@pytest.mark.parametrize("name", ["entry", "proof", "claim", "keys"])
+def test_a_pdf_that_lacks_one_of_its_files_is_refused_by_name(name: str) -> None:
+    with pytest.raises(FileUnusable, match="does not carry"):
+        verify_pdf(with_files(paper(sealed()), **{name: None}), ())
+
+
+@pytest.mark.parametrize("name", ["entry", "proof", "claim", "keys"])
+@pytest.mark.parametrize("part", [b"", b"\xff\xfe", b"{}", b"text\n", b"\x00" * 40], ids=repr)
+def test_a_pdf_whose_file_is_something_else_is_refused(name: str, part: bytes) -> None:
+    with pytest.raises(FileUnusable):
+        verify_pdf(with_files(paper(sealed()), **{name: part}), ())
+
+
+def test_a_code_is_proved_by_the_key_given() -> None:
+    certificate = sealed()
+    verdict = verify_code(code_text(ADDRESS, NUMBER, certificate.seal.claim), foundry_keys())
+    assert verdict.status == 5
+    assert verdict.proved
+    assert verdict.claim == certificate.claim
+    assert verdict.statement is None
+    assert result(verdict, checks.INCLUSION) == "not checked"
+    assert verdict.key_from == "given"
+
+
+def test_a_code_without_a_key_is_not_proved_and_says_what_it_needs() -> None:
+    verdict = verify_code(code_text(ADDRESS, NUMBER, sealed().seal.claim), ())
+    assert verdict.status == 4
+    assert not verdict.proved
+    assert verdict.key_from == "none"
+    assert "no key was given" in says(verdict, checks.SIGNATURE)
+    assert "--key" in says(verdict, checks.SIGNATURE)
+
+
+def test_a_code_whose_address_names_another_number_contradicts() -> None:
+    verdict = verify_code(code_text(ADDRESS, OTHER_NUMBER, sealed().seal.claim), foundry_keys())
+    assert verdict.status == 3
+    assert result(verdict, checks.CODE) == "contradicts"
+
+
+def test_a_code_signed_by_a_forger_contradicts() -> None:
+    text = code_text(ADDRESS, NUMBER, sealed(key=OTHER_KEY).seal.claim)
+    assert verify_code(text, foundry_keys()).status == 3
+
+
+def test_a_code_of_a_key_of_the_log_is_not_signed_by_the_foundry() -> None:
+    text = code_text(ADDRESS, NUMBER, sealed(key=LOG_KEY).seal.claim)
+    assert verify_code(text, LOG).status == 3
+
+
+@pytest.mark.parametrize("page", ["A4", "letter"])
+@pytest.mark.parametrize("name", STATEMENTS)
+def test_a_picture_of_the_paper_is_checked_by_its_code(name: str, page: Any) -> None:
+    data = paper(sealed(STATEMENTS[name]), page)
+    verdict = verify_picture(_picture(data), foundry_keys())
+    assert verdict.status == 5
+    assert verdict.number == NUMBER
+
+
+def _picture(data: bytes, scale: float = 150 / 72) -> bytes:
+    out = io.BytesIO()
+    pypdfium2.PdfDocument(data)[0].render(scale=scale).to_pil().save(out, "PNG")
+    return out.getvalue()
+
+
+def test_a_picture_without_a_code_or_with_two_certificates_is_refused() -> None:
+    from PIL import Image
+
+    one = Image.open(io.BytesIO(_picture(paper(sealed(MINIMAL)))))
+    other = Image.open(io.BytesIO(_picture(paper(sealed(FROM_OBJECT)))))
+    wide = Image.new("RGB", (one.width * 2, one.height), "white")
+    wide.paste(one, (0, 0))
+    wide.paste(other, (one.width, 0))
+    for picture, says_so in ((wide, "several"), (one.crop((0, 0, 300, 300)), "No code")):
+        out = io.BytesIO()
+        picture.save(out, "PNG")
+        with pytest.raises(FileUnusable, match=says_so):
+            verify_picture(out.getvalue(), foundry_keys())
+
+
+def test_a_picture_of_another_code_is_refused_as_such() -> None:
+    from certificates.qr import matrix
+    from tests.certificates.test_qr import as_png, picture_of
+
+    with pytest.raises(Unreadable, match="not the code of a certificate"):
+        verify_picture(as_png(picture_of(matrix("WIFI:S:foundry;;"))), ())
+
+
+@pytest.mark.parametrize(
+    ("keys", "standing", "stands", "status"),
+    [
+        (foundry_keys(), "stands", True, 0),
+        (foundry_keys(), "withdrawn", False, 3),
+        (foundry_keys(OTHER_KEY, "elsewhere.example"), "stands", True, 4),
+    ],
+)
+def test_the_standing_is_kept_apart_from_the_proof(
+    keys: tuple[PublicKeyEntry, ...], standing: str, stands: bool, status: int
+) -> None:
+    verdict = verify_pdf(paper(sealed()), keys)
+    asked = with_standing(verdict, standing, "2026-12-01T08:00:00Z", stands=stands)
+    assert asked.status == status
+    assert asked.proved == verdict.proved
+    assert (asked.standing, asked.standing_as_of) == (standing, "2026-12-01T08:00:00Z")
+    assert says(asked, checks.STANDING) == (
+        f"The registry says: {standing}, as of 2026-12-01T08:00:00Z."
+    )
+
+
+def test_a_contradiction_outweighs_a_good_standing() -> None:
+    verdict = verify_pdf(paper(sealed(title="Sitting Woman")), foundry_keys())
+    assert with_standing(verdict, "stands", "2026-12-01", stands=True).status == 3
+
+
+def test_no_check_says_authentic() -> None:
+    for data in (paper(sealed()), paper(sealed(title="x")), paper(sealed(RAW_METAL))):
+        for check in verify_pdf(data, ()).checks:
+            assert "authentic" not in check.says.lower()
+
+
+def test_checking_a_code_or_a_pdf_loads_no_database_and_a_code_no_drawing(tmp_path: Any) -> None:
+    certificate = sealed(EXTREME)
+    (tmp_path / "paper.pdf").write_bytes(paper(certificate))
+    text = code_text(ADDRESS, NUMBER, certificate.seal.claim)
+    script = (
+        "import sys, pathlib\n"
+        "from certificates.verify import verify_code, verify_pdf\n"
+        f"assert verify_code({text!r}, ()).status == 4\n"
+        "drawing = ('reportlab', 'pikepdf', 'PIL', 'qrcode', 'zxingcpp', 'sqlalchemy')\n"
+        "assert not [m for m in drawing if m in sys.modules]\n"
+        "assert verify_pdf(pathlib.Path(sys.argv[1]).read_bytes(), ()).proved\n"
+        "assert 'sqlalchemy' not in sys.modules\n"
+    )
+    subprocess.run([sys.executable, "-c", script, str(tmp_path / "paper.pdf")], check=True)
+
+
+def test_attaching_files_of_any_name_keeps_their_bytes() -> None:
+    from certificates.attach import Description
+
+    about = Description(
+        title="t", subject="s", author="a", issued="2026", number="n", address=ADDRESS
+    )
+    data = attach(paper(sealed(MINIMAL)), {"more.bin": bytes(range(256))}, about)
+    assert read_attachments(data)["more.bin"] == bytes(range(256))
+    assert leaf_of(read_attachments(data)["entry.json"])
