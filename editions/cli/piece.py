@@ -76,7 +76,9 @@ def take(desk: Desk, piece: str, what: tuple[str, ...], on: str | None, as_json:
     pairs = _waxes(what)
     with desk.writing() as w:
         made = [take_wax(w, piece, wax, section=section, on=on) for section, wax in pairs]
-    output.entered(desk, as_json, *made, detail=[" ".join(filter(None, pair)) for pair in pairs])
+    output.entered(
+        desk, as_json, *made, detail=[" ".join(filter(None, (piece, *pair))) for pair in pairs]
+    )
 
 
 @command.command()

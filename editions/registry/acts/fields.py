@@ -19,13 +19,16 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, get_args
 
+from msgspec.structs import fields as struct_fields
+
+from editions.errors import Unreadable
 from editions.registry.acts.heats import Source, charge_line, charged
 from editions.registry.acts.phrases import read_criterion
 from editions.registry.acts.typed import confided, one_of, party, word
 from editions.registry.reading import Reading
 from editions.trade.dates import read_when
 from editions.trade.heats import ChargeLine
-from editions.trade.kinds import Facts
+from editions.trade.kinds import Facts, said
 from editions.trade.quantities import Dimension, read_quantity
 from editions.trade.stations import read_station
 from editions.trade.text import clean
@@ -63,11 +66,15 @@ def read_field(reading: Reading, kind: type[Facts], field: str, text: str) -> An
 
 
 def _nothing(kind: type[Facts], field: str) -> Any:
-    """What stands for an absent text: what the kind itself supposes, else an empty text."""
-    defaults = dict(
-        zip(reversed(kind.__struct_fields__), reversed(kind.__struct_defaults__), strict=False)
-    )
-    return None if defaults.get(field, "") is None else ""
+    """What an entry says where the field is left out.
+
+    Raises:
+        Unreadable: If the kind asks for something there.
+    """
+    declared = next(one for one in struct_fields(kind) if one.name == field)
+    if declared.required:
+        raise Unreadable(f"The {said(field)} cannot be left empty.", "Say what it is.")
+    return declared.default
 
 
 def _charge(reading: Reading, text: str) -> ChargeLine:
