@@ -62,6 +62,11 @@ def test_what_is_locked_is_unlocked(seed: bytes, passphrase: str) -> None:
 def test_a_passphrase_typed_on_another_keyboard_is_the_same() -> None:
     text = lock_private(KEY, "cafe\u0301 noir", Chance(), LOW)
     assert unlock_private(text, "caf\u00e9 noir").seed == KEY.seed
+    # Unicode normalization form C, as UTF-8.
+    lines = text.split("\n")
+    salt, nonce, secret = (base64.b64decode(lines[n].split(" ")[-1]) for n in (2, 3, 5))
+    key = Scrypt(salt=salt, length=32, n=LOW, r=8, p=1).derive(b"caf\xc3\xa9 noir")
+    assert AESGCM(key).decrypt(nonce, secret, "\n".join([*lines[:5], ""]).encode()) == KEY.seed
 
 
 @pytest.mark.parametrize(

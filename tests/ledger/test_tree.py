@@ -264,6 +264,32 @@ def test_a_proof_for_a_tree_of_another_shape_is_refused() -> None:
                     verify_inclusion(leaf, 0, other, proof, root)
 
 
+def test_a_proof_to_a_tree_of_another_depth_is_refused_though_its_hashes_lead_to_the_root() -> None:
+    # 3 to 7 without its last hash is 3 to 4: right roots, wrong size.
+    for new in range(1, 41):
+        for old in range(1, new + 1):
+            proof = consistency_proof(old, new, READ)
+            for other in range(old, 41):
+                if (other - 1).bit_length() != (new - 1).bit_length():
+                    with pytest.raises(Contradiction):
+                        verify_consistency(old, TREE.root(old), other, TREE.root(new), proof)
+
+
+def test_a_hash_too_many_is_refused_though_it_leads_to_the_root() -> None:
+    # Roots made to fit, as a book that signs what it likes could make them.
+    more = hashlib.sha256(b"more").digest()
+    for size in range(1, 41):
+        above = node_hash(more, TREE.root(size))
+        for at in range(size):
+            proof = [*inclusion_proof(at, size, READ), more]
+            with pytest.raises(Contradiction, match="more hashes than the tree has levels"):
+                verify_inclusion(leaf_hash(ENTRIES[at]), at, size, proof, above)
+            old_above = node_hash(more, TREE.root(at + 1))
+            proof = [*consistency_proof(at + 1, size, READ), more]
+            with pytest.raises(Contradiction, match="does not join"):
+                verify_consistency(at + 1, old_above, size, above, proof)
+
+
 @pytest.mark.parametrize(("index", "size"), [(-1, 5), (5, 5), (6, 5), (0, 0), (0, -1)])
 def test_no_leaf_is_proved_outside_the_tree(index: int, size: int) -> None:
     with pytest.raises(NotKnown):
