@@ -177,6 +177,14 @@ def _flat(cell: object) -> str:
     return " ".join(_text(cell).split())
 
 
+def values_of(value: Any) -> dict[str, object]:
+    """The fields of a small immutable value, for :func:`record`."""
+    import msgspec
+
+    plain: dict[str, object] = msgspec.to_builtins(value, enc_hook=str)
+    return plain
+
+
 def cautions(*topics: str) -> None:
     """Say the usual cautions on stderr, each once in a run."""
     from editions.rules.cautions import cautions as lines_for

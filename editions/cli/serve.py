@@ -1,0 +1,30 @@
+"""``bronzebook serve``: the public record from this machine."""
+
+from __future__ import annotations
+
+import click
+
+from editions.cli import output
+from editions.cli.desk import Desk, pass_desk
+
+
+@click.command()
+@click.option("--host", default="127.0.0.1", show_default=True, help="Where to listen.")
+@click.option(
+    "--port", type=click.IntRange(0, 65535), default=8000, show_default=True, help="Which port."
+)
+@pass_desk
+def command(desk: Desk, host: str, port: int) -> None:
+    """Serve the public record from this machine, until Ctrl-C.
+
+    Only this machine can reach it unless --host says otherwise.
+    """
+    from editions.pages.serve import listen
+
+    server = listen(desk.registry, host, port)
+    output.say(f"The record answers at http://{host}:{server.effective_port}/; Ctrl-C stops it.")
+    try:
+        server.run()
+    finally:
+        server.close()
+    output.say("Stopped.")
