@@ -20,7 +20,7 @@ def command(desk: Desk, folder: Path, as_json: bool) -> None:
     Tiles are written first, then the pages, the checkpoint last, so that a copy that was cut short
     claims nothing that it does not hold.
     """
-    from editions.pages import publish
+    from editions.pages.publish import publish
 
     with output.counting("Writing records") as progress:
         published = publish(desk.registry, folder, progress=progress)

@@ -7,6 +7,8 @@ would have grown.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from editions.exchange.demo_story import gate, heron, people, seed
 from editions.exchange.demo_story.shop import Shop, StoryClock
 
@@ -17,13 +19,18 @@ TOWN = "Saltreach"
 ADDRESS = "https://record.quillmere.example"
 
 
-def tell(shop: Shop) -> None:
-    """Tell the whole story into a registry that was just begun."""
+def tell(shop: Shop, say: Callable[[str], None]) -> None:
+    """Tell the whole story into a registry that was just begun, a line for each chapter."""
     people.arrive(shop)
+    say("An older run comes in from the binder: Seed, Standing by Bram Quessel.")
     seed.come_in(shop)
     heron.begin(shop)
+    say("Its last casts are poured; one is scrapped, and its number given again.")
     seed.cast(shop)
+    say("Heron, Folding by Ilvane Toresk: a run of eight and four proofs begins.")
     heron.cast(shop)
+    say("The Long Gate: five sections, three heats, one section cast again.")
     gate.cast(shop)
+    say("The mold of Seed, Standing is destroyed before a witness; the run is closed.")
     seed.close(shop)
     heron.go_on(shop)

@@ -108,6 +108,7 @@ def cast(shop: Shop) -> None:
         record_step(w, "plugged", ["T-0102"], hand=CHASER, on="2020-11-02")
         _finish(w, FIRST, "2020-11-20")
     shop.photograph("T-0101", "heron", "green", "1/8, three-quarter view from the left")
+    shop.certify("2020-11-27", "T-0101", "T-0102", "T-0103")
     with shop.on("2022-06-30") as w:
         tags = [_begin_piece(w, THIRD.tag, "2022-05-30")]
         shell(w, tags, coats("2022-06-01"), "2022-06-20")

@@ -88,8 +88,10 @@ def cast(shop: Shop) -> None:
         shell(w, ["S-04B"], coats("2020-03-04"), "2020-03-23")
         _pour(w, "20-014", ["S-04B"], "2020-03-24")
         _finish(w, [("S-04B", "4/5")], "2020-03-30")
+    shop.certify("2020-04-06", "S-03", "S-04B", "S-05", "S-AP")
     shop.take_in("earlier_casts", "2020-09-08")
     shop.photograph("OLD-02", "seed", "honey", "the cast seen on the bench in September 2020")
+    shop.certify("2020-09-15", "OLD-02")
 
 
 def close(shop: Shop) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from importlib.resources import as_file, files
 from typing import NamedTuple
@@ -26,6 +26,7 @@ class StoryClock:
         self.day = datetime.date(2019, 3, 4)
 
     def __call__(self) -> datetime.datetime:
+        """The story's present moment."""
         return datetime.datetime.combine(self.day, datetime.time(16, 30), datetime.UTC)
 
 
@@ -39,9 +40,17 @@ class Worked(NamedTuple):
 class Shop:
     """A registry and the story's calendar."""
 
-    def __init__(self, registry: Registry, clock: StoryClock) -> None:
+    def __init__(
+        self, registry: Registry, clock: StoryClock, certify: Callable[[Sequence[str]], None]
+    ) -> None:
         self.registry = registry
         self.clock = clock
+        self._certify = certify
+
+    def certify(self, day: str, *tags: str) -> None:
+        """Issue certificates on a day of the story; how is the teller's to say."""
+        self.clock.day = max(self.clock.day, datetime.date.fromisoformat(day))
+        self._certify(tags)
 
     @contextmanager
     def on(self, day: str) -> Iterator[Writing]:
@@ -64,7 +73,7 @@ class Shop:
 
     def photograph(self, code: str, subject: Subject, patina: Colouring, caption: str) -> None:
         """Draw a picture, keep it, and file it with a subject."""
-        prepared = photographs.prepare(draw(subject, patina, 1200))
+        prepared = photographs.prepare(draw(subject, patina, 900))
         kept = photographs.keep(self.registry.home.photographs, prepared)
         with self.registry.writing() as writing:
             file_photograph(

@@ -1,0 +1,107 @@
+"""``bronzebook certificate``: reserve a number on paper; withdraw, replace, show certificates."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import get_args
+
+import click
+
+from editions.cli import options, output
+from editions.cli.asking import confirm, passphrase
+from editions.cli.certify import page_option, passphrase_option, tell
+from editions.cli.desk import Desk, pass_desk
+
+REASONS = {
+    "error": "issued in error",
+    "surrendered": "surrendered",
+    "destroyed": "cast destroyed",
+    "disputed": "disputed",
+}
+
+
+@click.group()
+def command() -> None:
+    """Reserve a number on paper; withdraw, replace or show a certificate."""
+
+
+@command.command()
+@click.argument("run")
+@click.argument("number", type=options.DesignationType())
+@page_option
+@passphrase_option
+@options.json_option
+@pass_desk
+def reserve(
+    desk: Desk, run: str, number: str, page: str, passphrase_file: Path | None, as_json: bool
+) -> None:
+    """Issue the paper that reserves a promised NUMBER of RUN: a reservation, not a certificate."""
+    from certificates.issue import reserve as reserve_number
+
+    secret = passphrase(desk, passphrase_file)
+    made = reserve_number(
+        desk.registry,
+        run,
+        number,
+        passphrase=secret,
+        page=page,  # type: ignore[arg-type]
+        by=desk.by,
+    )
+    tell(made, as_json=as_json)
+
+
+@command.command()
+@click.argument("number")
+@click.option("--because", type=click.Choice(list(REASONS)), required=True, help="The open reason.")
+@click.option("--reason", help="The story behind it; held.")
+@options.on_option
+@pass_desk
+def withdraw(desk: Desk, number: str, because: str, reason: str | None, on: str | None) -> None:
+    """Withdraw certificate NUMBER: from then on it answers "withdrawn"."""
+    from certificates.issue import withdraw as withdraw_one
+    from editions.trade.certificates import Withdrawal
+    from editions.trade.numbers import read_number, show_number
+
+    known = read_number(number)
+    confirm(desk, f"Withdraw certificate {show_number(known)}?")
+    word = next(each for each in get_args(Withdrawal) if each == REASONS[because])
+    withdraw_one(desk.registry, known, word, reason=reason, on=on, by=desk.by)
+    output.say(f"Certificate {show_number(known)} is withdrawn.")
+
+
+@command.command()
+@click.argument("number")
+@page_option
+@passphrase_option
+@options.json_option
+@pass_desk
+def replace(
+    desk: Desk, number: str, page: str, passphrase_file: Path | None, as_json: bool
+) -> None:
+    """Issue a new certificate in place of a lost one; the old NUMBER then answers "replaced"."""
+    from certificates.issue import replace_lost
+    from editions.trade.numbers import read_number, show_number
+
+    known = read_number(number)
+    confirm(desk, f"Replace certificate {show_number(known)}?")
+    secret = passphrase(desk, passphrase_file)
+    made = replace_lost(
+        desk.registry,
+        known,
+        passphrase=secret,
+        page=page,  # type: ignore[arg-type]
+        by=desk.by,
+    )
+    tell(made, as_json=as_json)
+
+
+@command.command()
+@click.argument("number")
+@options.json_option
+@click.pass_context
+def show(ctx: click.Context, number: str, as_json: bool) -> None:
+    """Show certificate NUMBER, what it says and how it stands."""
+    from editions.cli.show import command as show_any
+    from editions.trade.numbers import read_number
+
+    ctx.invoke(show_any, code=read_number(number), held=False, as_json=as_json)
