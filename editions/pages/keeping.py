@@ -1,0 +1,51 @@
+"""The files beside the book: whether they are those that its entries name by digest."""
+
+from __future__ import annotations
+
+import hashlib
+
+from certificates.checks import Check, agrees, contradicts, unchecked
+from editions.errors import BronzebookError, Contradiction
+from editions.registry.homes import Home
+from editions.store import photographs
+from editions.trade.book import Book
+from editions.trade.certificates import Certificate
+
+FILE = "Certificate file"
+PHOTOGRAPH = "Photograph"
+KEYS = "Keys"
+
+
+def drawn(certificate: Certificate, home: Home) -> Check:
+    """Whether the PDF that the foundry keeps is the one whose digest is in the book."""
+    if certificate.pdf is None:
+        return unchecked(FILE, "The paper was issued and is not drawn yet.")
+    try:
+        data = (home.certificates / f"{certificate.code}.pdf").read_bytes()
+    except OSError:
+        return unchecked(FILE, "The foundry’s copy of the PDF is not at hand to compare with.")
+    if hashlib.sha256(data).hexdigest() != certificate.pdf:
+        return contradicts(FILE, "The foundry’s copy of the PDF is not the one that was drawn.")
+    return agrees(FILE, "The foundry’s copy of the PDF is the one that was drawn.")
+
+
+def photograph(digest: str, home: Home) -> tuple[bytes | None, Check]:
+    """The photograph with this digest, where it is kept whole."""
+    try:
+        data = photographs.read(home.photographs, digest)
+    except Contradiction:
+        return None, contradicts(PHOTOGRAPH, "The photograph kept is not the one on the paper.")
+    except BronzebookError:
+        return None, unchecked(PHOTOGRAPH, "The photograph on the paper is not at hand.")
+    return data, agrees(PHOTOGRAPH, "The photograph shown is the one whose digest was sealed.")
+
+
+def keys(book: Book, home: Home) -> Check:
+    """Whether the keys that the book names are those that lie beside the registry."""
+    try:
+        beside = home.public_keys.read_text().split()
+    except (OSError, ValueError):
+        return unchecked(KEYS, "The foundry’s key file is not at hand to compare with.")
+    if {book.log_key, book.certifying_key} <= set(beside):
+        return agrees(KEYS, "The keys shown here are those that the foundry keeps.")
+    return contradicts(KEYS, "The book names other keys than those that the foundry keeps.")

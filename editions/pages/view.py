@@ -1,0 +1,162 @@
+"""The view of one record: everything its page shows, as values, read from one moment of the book.
+
+The words of the paper come first, as its holder reads them; beside them stand how the certificate
+stands now, what the book holds otherwise since, and the proof.  A replaced certificate does not
+tell the number of the one in its place: who found a lost paper must not be led to the new one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from editions.errors import BronzebookError, Contradiction, NotKnown
+from editions.ledger.keys import fingerprint
+from editions.ledger.notes import VerifierKey
+from editions.pages import keeping
+from editions.pages.desk import Desk
+from editions.pages.edition import edition
+from editions.pages.making import heats_of, making, molds_of
+from editions.pages.proving import Prover
+from editions.pages.since import changes, measures_of, notices
+from editions.pages.values import Picture, Proof, RecordView, Standing
+from editions.registry import Registry
+from editions.registry.homes import Home
+from editions.trade.certificates import Certificate
+from editions.trade.kinds import BOOK
+from editions.trade.molds import Mold
+from editions.trade.numbers import read_number
+from editions.trade.pieces import Piece
+from editions.trade.runs import Run
+from editions.trade.text import shown
+from editions.trade.works import Work
+
+
+class Room:
+    """Where views are made: one moment of the book, the files beside it, the day of publishing."""
+
+    def __init__(self, desk: Desk, home: Home, published: str) -> None:
+        self.desk = desk
+        self.home = home
+        self.published = published
+        self.prover = Prover(desk)
+
+    def certificate(self, number: str) -> Certificate:
+        """The certificate of a number in its kept form.
+
+        Raises:
+            NotKnown: If the book holds no such certificate.
+            Contradiction: If it holds one that can no longer be read.
+        """
+        if read_number(number) != number:
+            raise NotKnown(f"{shown(number)} is not a number as it is kept.")
+        certificate = self.desk.get(number, Certificate)
+        if certificate is None and number in self.desk.unreadable:
+            raise Contradiction(f"The record of {number} cannot be read.", "Run an audit.")
+        if certificate is None:
+            raise NotKnown(f"No certificate {number} in this book.", "Compare it with the paper.")
+        return certificate
+
+    def view(self, certificate: Certificate) -> RecordView:
+        """The view of a certificate's record."""
+        book, statement = self.desk.book, certificate.statement
+        piece = self.desk.get(certificate.piece, Piece)
+        run = self.desk.get(certificate.run, Run)
+        changed = tuple(changes(statement, piece)) if piece else ()
+        picture, proof = self._proof(certificate, piece, run)
+        return RecordView(
+            number=certificate.code,
+            address=f"{book.address}/C/{certificate.code}",
+            published=self.published,
+            foundry=book.foundry_name,
+            foundry_place=book.foundry_place,
+            standing=_standing(certificate),
+            notices=tuple(notices(self.desk, certificate, piece, changed)),
+            statement=statement,
+            picture=picture,
+            measures=measures_of(statement.stations),
+            changed=changed,
+            run=edition(self.desk, run) if run else None,
+            making=making(self.desk, piece, run) if piece and not piece.from_object else None,
+            proof=proof,
+        )
+
+    def _proof(
+        self, certificate: Certificate, piece: Piece | None, run: Run | None
+    ) -> tuple[Picture | None, Proof]:
+        book, stored = self.desk.book, self.prover.issuing(certificate)
+        under, _ = self.prover.checkpoint(stored.position + 1 if stored else 1)
+        checks = list(self.prover.checks(certificate, stored, self._told(certificate, piece, run)))
+        checks.append(keeping.drawn(certificate, self.home))
+        picture = None
+        if digest := certificate.statement.photograph:
+            data, check = keeping.photograph(digest, self.home)
+            picture = Picture(digest=digest, kept=data is not None)
+            checks.append(check)
+        return picture, Proof(
+            checks=(*checks, keeping.keys(book, self.home)),
+            index=stored.position if stored else None,
+            leaf=certificate.leaf,
+            size=under.size if under else None,
+            root=under.root.hex() if under else None,
+            pdf=certificate.pdf,
+            certifying_key=fingerprint_of(book.certifying_key),
+            log_key=fingerprint_of(book.log_key),
+            origin=book.origin,
+        )
+
+    def _told(
+        self, certificate: Certificate, piece: Piece | None, run: Run | None
+    ) -> tuple[str, ...]:
+        """The codes of every subject that the page draws on."""
+        codes: list[str | None] = [BOOK, certificate.code, certificate.piece, certificate.run]
+        if piece:
+            codes += [*heats_of(piece), *molds_of(piece)]
+            codes += [self._source(mold) for mold in molds_of(piece)]
+            codes += [approval.party for approval in piece.approvals]
+            codes += [step.declared_by for step in piece.steps]
+        if run:
+            work = self.desk.get(run.declared.work, Work)
+            codes += [run.declared.work, run.declared.authorised_by, work.artist if work else None]
+        return tuple(dict.fromkeys(code for code in codes if code))
+
+    def _source(self, mold: str) -> str | None:
+        known = self.desk.get(mold, Mold)
+        return known.taken_from if known else None
+
+
+def record_view(registry: Registry, number: str) -> RecordView:
+    """The view of a certificate's record as the book stands now.
+
+    Raises:
+        NotKnown: If the book holds no certificate of this number.
+        Unreadable: If it is no number.
+    """
+    with room(registry) as here:
+        return here.view(here.certificate(number))
+
+
+@contextmanager
+def room(registry: Registry, published: str | None = None) -> Iterator[Room]:
+    """A room over one moment of a registry; today is the day of publishing when none is given."""
+    day = published or registry.clock().astimezone().date().isoformat()
+    with registry.reading() as reading:
+        yield Room(Desk(reading), registry.home, day)
+
+
+def _standing(certificate: Certificate) -> Standing:
+    return Standing(
+        word=certificate.standing,
+        reservation=certificate.statement.paper == "reservation",
+        issued=certificate.issued,
+        ended=certificate.ended,
+        because=certificate.because,
+    )
+
+
+def fingerprint_of(key: str) -> str:
+    """The fingerprint of a public key's text; empty where it cannot be read."""
+    try:
+        return fingerprint(VerifierKey.parse(key).public)
+    except BronzebookError:
+        return ""
