@@ -33,6 +33,7 @@ _KINDS = {
 }
 _MOST_FILES = 32
 _ADDRESS = "/Address"
+_END = b"%%EOF"
 _JPEG_IN_TEXT = ["/ASCII85Decode", "/DCTDecode"]
 _DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _REMEDY = "Ask the foundry for the certificate's PDF, or photograph the code on the paper."
@@ -66,7 +67,7 @@ def attach(pdf: bytes, files: Mapping[str, bytes], description: Description) -> 
         document.Root.Lang = pikepdf.String("en")
         _describe(document, description)
         out = io.BytesIO()
-        document.save(out, deterministic_id=True, linearize=False)
+        document.save(out, deterministic_id=True, min_version="1.7")
     return out.getvalue()
 
 
@@ -101,6 +102,8 @@ def _opened(pdf: bytes) -> Iterator[pikepdf.Pdf]:
 
     if len(pdf) > PDF_LIMIT:
         raise FileUnusable("The PDF is larger than 32 MB; no certificate is.", _REMEDY)
+    if _END not in pdf[-1024:]:
+        raise FileUnusable("This is not a whole PDF: its end mark is missing.", _REMEDY)
     try:
         # No repair of a broken file: a paper that was cut off must not pass for a whole one.
         with pikepdf.open(io.BytesIO(pdf), attempt_recovery=False) as document:

@@ -55,6 +55,11 @@ def test_a_name_in_two_scripts_loses_only_what_cannot_be_drawn() -> None:
     assert _drawn("Ilse 静 Varga") == f"Ilse {BOX} Varga"
 
 
+def test_a_word_that_no_font_carries_whole_is_set_letter_by_letter() -> None:
+    assert [run.text for run in runs("⑴ქ", "roman")] == ["⑴", "ქ"]
+    assert cannot_draw("⑴ქ") == ""
+
+
 def test_marks_are_composed_before_they_are_drawn() -> None:
     assert _drawn("Pe\u0301cs") == "Pécs"
     assert width("Pe\u0301cs", "roman", 10) == width("Pécs", "roman", 10)
