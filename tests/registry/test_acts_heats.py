@@ -44,10 +44,10 @@ def test_a_heat_is_opened_with_its_charge_and_returns_know_their_heat(registry: 
     assert heat.charge[0].mass == Quantity("60", "kg")
 
 
-def test_an_alloy_without_limits_here_keeps_the_foundrys_word(registry: Registry) -> None:
-    with registry.writing() as w:
+def test_an_alloy_without_limits_here_keeps_the_foundrys_word(book: Registry) -> None:
+    with book.writing() as w:
         made = open_heat(w, "24-118", alloy="  yellow  brass ")
-    assert state(registry, made.code).alloy == "yellow  brass"
+    assert state(book, made.code).alloy == "yellow  brass"
 
 
 @pytest.mark.parametrize(
@@ -61,11 +61,11 @@ def test_an_alloy_without_limits_here_keeps_the_foundrys_word(registry: Registry
     ],
 )
 def test_a_heat_that_cannot_be_read_is_not_opened(
-    registry: Registry, number: str, said: dict[str, object], error: type[Exception], says: str
+    book: Registry, number: str, said: dict[str, object], error: type[Exception], says: str
 ) -> None:
-    with pytest.raises(error, match=says), registry.writing() as w:
+    with pytest.raises(error, match=says), book.writing() as w:
         open_heat(w, number, **{"alloy": "C87300", **said})  # type: ignore[arg-type]
-    assert state(registry, "H-0001") is None
+    assert state(book, "H-0001") is None
 
 
 def test_a_heat_number_is_given_once(registry: Registry) -> None:
@@ -109,43 +109,41 @@ def test_the_verdict_on_a_melt_within_limits_is_entered_with_every_finding(
 
 
 def test_lead_of_fifteen_hundredths_is_within_one_edition_and_outside_the_next(
-    registry: Registry,
+    book: Registry,
 ) -> None:
     # Pb at most 0.20 in the CDA table of 2006, at most 0.09 in ASTM B584-14.
-    heat = a_heat(registry)
-    with registry.writing() as w:
+    heat = a_heat(book)
+    with book.writing() as w:
         analyse_heat(w, heat, {**MELT, "Pb": "0.15"}, method="OES", edition="2006")
-    assert (state(registry, heat).verdict, state(registry, heat).edition) == ("within", "CDA 2006")
-    with registry.writing() as w:
+    assert (state(book, heat).verdict, state(book, heat).edition) == ("within", "CDA 2006")
+    with book.writing() as w:
         analyse_heat(w, heat, {**MELT, "Pb": "0.15"}, method="OES", report="ab" * 32)
-    assert state(registry, heat).verdict == "outside"
+    assert state(book, heat).verdict == "outside"
 
 
-def test_an_element_not_reported_leaves_the_verdict_open(registry: Registry) -> None:
-    heat = a_heat(registry)
-    with registry.writing() as w:
+def test_an_element_not_reported_leaves_the_verdict_open(book: Registry) -> None:
+    heat = a_heat(book)
+    with book.writing() as w:
         analyse_heat(w, heat, {"cu": "94.44 %", "SI": "4.26"}, method="OES", laboratory="Assay Co")
-    assert state(registry, heat).verdict == "indeterminate"
-    assert state(registry, heat).percentages == {"Cu": "94.44", "Si": "4.26"}
-    assert state(registry, heat).laboratory == "Assay Co"
+    assert state(book, heat).verdict == "indeterminate"
+    assert state(book, heat).percentages == {"Cu": "94.44", "Si": "4.26"}
+    assert state(book, heat).laboratory == "Assay Co"
 
 
-def test_what_the_laboratory_cannot_find_is_kept_as_it_wrote_it(registry: Registry) -> None:
-    heat = a_heat(registry)
-    with registry.writing() as w:
+def test_what_the_laboratory_cannot_find_is_kept_as_it_wrote_it(book: Registry) -> None:
+    heat = a_heat(book)
+    with book.writing() as w:
         analyse_heat(w, heat, {**MELT, "Pb": "< .005"}, method="OES")
-    assert state(registry, heat).percentages["Pb"] == "<0.005"
-    assert state(registry, heat).verdict == "within"
+    assert state(book, heat).percentages["Pb"] == "<0.005"
+    assert state(book, heat).verdict == "within"
 
 
-def test_an_alloy_without_limits_leaves_the_verdict_open(registry: Registry) -> None:
-    with registry.writing() as w:
+def test_an_alloy_without_limits_leaves_the_verdict_open(book: Registry) -> None:
+    with book.writing() as w:
         heat = open_heat(w, "24-118", alloy="yellow brass").code
         made = analyse_heat(w, heat, {"Cu": "70"}, method="OES")
-    assert state(registry, heat).verdict == "indeterminate"
-    assert state(registry, heat).findings == (
-        "yellow brass: no limits are held here for this alloy",
-    )
+    assert state(book, heat).verdict == "indeterminate"
+    assert state(book, heat).findings == ("yellow brass: no limits are held here for this alloy",)
     assert made.remarks == ("No limits are held here for yellow brass.",)
 
 
@@ -164,21 +162,21 @@ def test_an_alloy_without_limits_leaves_the_verdict_open(registry: Registry) -> 
     ],
 )
 def test_an_analysis_that_cannot_be_read_is_not_entered(
-    registry: Registry, percentages: dict[str, str], said: dict[str, str], says: str
+    book: Registry, percentages: dict[str, str], said: dict[str, str], says: str
 ) -> None:
-    heat = a_heat(registry)
-    with pytest.raises(Unreadable, match=says), registry.writing() as w:
-        analyse_heat(w, heat, percentages, **{"method": "OES", **said})  # type: ignore[arg-type]
-    assert state(registry, heat).verdict == "not analysed"
+    heat = a_heat(book)
+    with pytest.raises(Unreadable, match=says), book.writing() as w:
+        analyse_heat(w, heat, percentages, **{"method": "OES", **said})
+    assert state(book, heat).verdict == "not analysed"
 
 
 def test_an_analysis_of_an_unknown_heat_or_by_an_unknown_laboratory_is_not_entered(
-    registry: Registry,
+    book: Registry,
 ) -> None:
-    a_heat(registry, number="24-117")
-    with pytest.raises(NotKnown, match="24-171"), registry.writing() as w:
+    a_heat(book, number="24-117")
+    with pytest.raises(NotKnown, match="24-171"), book.writing() as w:
         analyse_heat(w, "24-171", MELT, method="OES")
-    with pytest.raises(NotKnown, match="No party Y-0099"), registry.writing() as w:
+    with pytest.raises(NotKnown, match="No party Y-0099"), book.writing() as w:
         analyse_heat(w, "24-117", MELT, method="OES", laboratory="Y-0099")
 
 
@@ -263,27 +261,27 @@ def test_a_trial_cast_counts_for_no_run_and_locks_nothing(registry: Registry) ->
     ],
 )
 def test_a_shell_that_is_not_there_or_not_ready_is_not_poured(
-    registry: Registry, shell: str, error: type[Exception], says: str
+    book: Registry, shell: str, error: type[Exception], says: str
 ) -> None:
-    figure = a_figure(registry)
-    a_cast(registry, figure, "T-0101", to="waxed")
-    heat = a_heat(registry)
-    with pytest.raises(error, match=says), registry.writing() as w:
+    figure = a_figure(book)
+    a_cast(book, figure, "T-0101", to="waxed")
+    heat = a_heat(book)
+    with pytest.raises(error, match=says), book.writing() as w:
         pour_heat(w, heat, [shell])
-    assert state(registry, heat).poured is None
+    assert state(book, heat).poured is None
 
 
-def test_nothing_is_poured_where_no_shell_is_named(registry: Registry) -> None:
-    heat = a_heat(registry)
-    with pytest.raises(Refused), registry.writing() as w:
+def test_nothing_is_poured_where_no_shell_is_named(book: Registry) -> None:
+    heat = a_heat(book)
+    with pytest.raises(Refused), book.writing() as w:
         pour_heat(w, heat, [])
 
 
-def test_a_shop_tag_with_a_slash_of_its_own_is_found_whole(registry: Registry) -> None:
-    figure = a_figure(registry)
-    piece = a_cast(registry, figure, "T/head")
-    heat = a_heat(registry)
-    with registry.writing() as w:
+def test_a_shop_tag_with_a_slash_of_its_own_is_found_whole(book: Registry) -> None:
+    figure = a_figure(book)
+    piece = a_cast(book, figure, "T/head")
+    heat = a_heat(book)
+    with book.writing() as w:
         pour_heat(
             w,
             heat,
@@ -291,15 +289,15 @@ def test_a_shop_tag_with_a_slash_of_its_own_is_found_whole(registry: Registry) -
                 "T/head",
             ],
         )
-    assert [shell.piece for shell in state(registry, heat).shells] == [piece, piece]
+    assert [shell.piece for shell in state(book, heat).shells] == [piece, piece]
 
 
 def test_a_tag_that_looks_like_a_heat_number_is_not_mistaken_for_the_heat(
-    registry: Registry,
+    book: Registry,
 ) -> None:
-    figure = a_figure(registry)
-    a_cast(registry, figure, "24-117")
-    heat = a_heat(registry, number="24-117")
-    with registry.writing() as w:
+    figure = a_figure(book)
+    a_cast(book, figure, "24-117")
+    heat = a_heat(book, number="24-117")
+    with book.writing() as w:
         pour_heat(w, "24-117", ["24-117"])
-    assert len(state(registry, heat).shells) == 2
+    assert len(state(book, heat).shells) == 2

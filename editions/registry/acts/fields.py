@@ -6,7 +6,7 @@
 ``hand``                              the code of a party
 ``stations``                          ``height=450mm/with; width=20mm``
 ``charge``                            ``ingot LOT 881=60kg; returns 24-101=40kg``
-``criteria``                          ``tears=sound; detail=worn 2 mm``
+``criteria``                          ``tears=sound; detail=worn/2mm``
 ``other_titles``                      titles, with semicolons between
 every other                           text
 ====================================  ======================================================
