@@ -12,7 +12,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from statistics import median
-from tempfile import mkdtemp
+from tempfile import TemporaryDirectory
 from time import perf_counter
 
 LIMIT = 1.8
@@ -46,9 +46,10 @@ def ratio(folder: str) -> float:
 
 def main() -> int:
     """Measure until one measurement keeps the limit; return 1 if none does."""
-    folder = mkdtemp(prefix="bb-startup-")
-    if any(ratio(folder) <= LIMIT for _ in range(ATTEMPTS)):
-        return 0
+    # Away from the checkout, so that the installed program is measured.
+    with TemporaryDirectory() as folder:
+        if any(ratio(folder) <= LIMIT for _ in range(ATTEMPTS)):
+            return 0
     print(f"over the limit of {LIMIT}, {ATTEMPTS} times")
     return 1
 
