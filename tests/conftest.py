@@ -10,6 +10,7 @@ import os
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import settings
 from selenium.webdriver import Chrome
 
 from tests.helpers import browser as chromium
@@ -18,6 +19,10 @@ from tests.helpers.chance import Chance
 from tests.helpers.clock import Clock
 from tests.helpers.postgresql import Server
 from tests.helpers.stores import PostgreSQLStores, SQLiteStores, Stores
+
+# A shared machine stalls now and then; how long an example takes says nothing of what it shows.
+settings.register_profile("bronzebook", deadline=None)
+settings.load_profile("bronzebook")
 
 BOTH = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)]
 
