@@ -103,10 +103,13 @@ def table(
             click.echo("\t".join(_flat(cell) for cell in row))
 
 
-def block(name: str, rows: Sequence[Sequence[object]], columns: Sequence[str]) -> None:
+def block(
+    name: str, rows: Sequence[Sequence[object]], columns: Sequence[str], *, first: bool = False
+) -> None:
     """Print one of several tables: under its name on a terminal, else the name leads each line."""
     if sys.stdout.isatty():
-        click.echo()
+        if not first:
+            click.echo()
         _drawn(rows, columns, name)
     else:
         table([(name, *row) for row in rows], ("", *columns))
@@ -125,12 +128,14 @@ def _drawn(rows: Sequence[Sequence[object]], columns: Sequence[str], title: str)
     from rich.table import Table
     from rich.text import Text
 
+    # A column in which nothing stands is only noise to the eye; piped, every column stays.
+    held = [n for n in range(len(columns)) if any(_text(row[n]) for row in rows)]
     drawn = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="dim")
-    for column in columns:
+    for column in (columns[n] for n in held):
         drawn.add_column(column, overflow="fold", no_wrap=column == "code")
     for row in rows:
         # A cell is text, never markup: a title may hold square brackets.
-        drawn.add_row(*(Text(_text(cell)) for cell in row))
+        drawn.add_row(*(Text(_text(row[n])) for n in held))
     console = Console(highlight=False)
     if title:
         console.print(Text(title, style="bold"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -18,6 +19,7 @@ Row = tuple[object, ...]
 
 # What a line of history has room for; the whole is in --json.
 _LONGEST = 160
+_DIGEST = re.compile("[0-9a-f]{64}")
 
 
 @click.command()
@@ -33,12 +35,27 @@ def command(desk: Desk, code: str, held: bool, as_json: bool) -> None:
     book itself.
     """
     with desk.reading() as reading:
-        found = reading.resolve(code)
+        found = _resolve(reading, code)
         history = reading.history(found)
         if as_json:
             output.print_json(_value(reading, found, history, held=held))
             return
         _print(reading, found, history, held=held)
+
+
+def _resolve(reading: Reading, text: str) -> str:
+    """The code that is meant; a certificate's number may be typed as it is printed, in groups."""
+    from editions.errors import NotKnown, Unreadable
+    from editions.trade.numbers import read_number
+
+    try:
+        return reading.resolve(text)
+    except NotKnown:
+        try:
+            return reading.resolve(read_number(text))
+        except Unreadable:
+            pass
+        raise
 
 
 def _print(
@@ -65,7 +82,8 @@ def _what(one: Happened, code: str) -> str:
     """The kind in words and its plain facts: "number given: piece P-0003, designation 3/8"."""
     from editions.trade.kinds import open_part, said
 
-    facts = ", ".join(_fact(name, value) for name, value in open_part(one.facts).items())
+    plain = open_part(one.facts).items()
+    facts = ", ".join(_fact(name, value) for name, value in plain if not _large(value))
     where = f"{one.subject} " if one.subject != code else ""
     words = f"{where}{said(one.facts.kind)}" + (f": {facts}" if facts else "")
     return words if len(words) <= _LONGEST else f"{words[: _LONGEST - 1]}…"
@@ -75,17 +93,23 @@ def _fact(name: str, value: Any) -> str:
     return f"{name.replace('_', ' ')} {_plain(value)}"
 
 
+def _large(value: Any) -> bool:
+    """Whether a fact is a record of its own, such as a declaration, which a line cannot hold."""
+    return isinstance(value, dict) and value.keys() != {"value", "unit"}
+
+
 def _plain(value: Any) -> str:
-    """A fact as words; a quantity as it was written, what is nested in a few marks."""
-    if isinstance(value, dict) and value.keys() == {"value", "unit"}:
-        return f"{value['value']} {value['unit']}"
+    """A fact as words; a quantity as it was written, a shell as its piece and section."""
     if isinstance(value, dict):
-        return "; ".join(f"{key} {_plain(part)}" for key, part in value.items())
+        return " ".join(_plain(part) for part in value.values() if part not in (None, "", [], ()))
     if isinstance(value, (list, tuple)):
         return ", ".join(map(_plain, value))
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return str(value)
+    text = str(value)
+    if _DIGEST.fullmatch(text):
+        return f"{text[:8]}…"
+    return text.replace("_", " ") if text.islower() else text
 
 
 def _held(reading: Reading, stored: Stored, *, held: bool) -> list[str]:

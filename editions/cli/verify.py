@@ -28,11 +28,16 @@ _LONGEST_KEYS = 65_536
 _PDF = b"%PDF-"
 
 _LAST = {
-    0: "Everything agrees. {standing}",
+    0: "Everything agrees: {standing}, as of {as_of}.",
     3: "Something contradicts. Do not rely on this paper before the foundry has explained it.",
-    4: "It cannot be proved with what is at hand: give --key FILE, or a registry.",
+    4: "It is not proved: the checks above say what is missing.",
     5: "The paper proves itself. How it stands today was not checked: ask at its address.",
 }
+_EYE = (
+    "Whether the object in hand is consistent with the paper is for the eye: compare its marks,"
+    " its measurements and its photograph."
+)
+_NO_KEY = "Bring the foundry's public keys: --key FILE; or name a registry: --registry."
 _OWN_KEY = (
     "The key came with the paper: compare its fingerprint with an independent place, such as the"
     " artist, a museum, or an earlier certificate."
@@ -207,9 +212,14 @@ def _print(verdict: Verdict) -> None:
     rows = [(check.result, check.name, check.says) for check in verdict.checks]
     output.block("checks", rows, ("result", "what", "reason"))
     output.say("")
-    output.say(_LAST[verdict.status].format(standing=verdict.standing))
+    standing, as_of = verdict.standing, verdict.standing_as_of
+    output.say(_LAST[verdict.status].format(standing=standing, as_of=as_of))
+    if verdict.key_from == "none":
+        output.say(_NO_KEY)
     if verdict.key_from == "paper":
         output.say(_OWN_KEY)
+    if verdict.proved:
+        output.say(_EYE)
 
 
 def _says(verdict: Verdict) -> tuple[tuple[str, object], ...]:

@@ -29,9 +29,11 @@ def command(desk: Desk, whose: str | None, as_json: bool) -> None:
         if as_json:
             output.print_json([_value(reading, wait) for wait in waits])
             return
-        for turn, theirs in groupby(waits, lambda wait: wait.whose):
+        for place, (turn, theirs) in enumerate(groupby(waits, lambda wait: wait.whose)):
             rows = [(wait.code, _title(reading, wait.code), wait.what) for wait in theirs]
-            output.block(_name(reading, turn), rows, ("code", "title", "waits for"))
+            output.block(
+                _name(reading, turn), rows, ("code", "title", "waits for"), first=not place
+            )
     if not waits:
         output.say("Nothing waits.")
 

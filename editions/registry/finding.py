@@ -19,6 +19,8 @@ from editions.trade.numbers import show_number
 
 _DOWN = ("artist", "work", "run")
 _UP = ("piece", "run", "work", "artist")
+# What someone looks for, in this order; a wax is never what is held in the hand.
+_ORDER = "YKDRPMHC"
 
 
 class Found(msgspec.Struct, frozen=True):
@@ -31,13 +33,25 @@ class Found(msgspec.Struct, frozen=True):
 
 
 def find(reading: Reading, words: Sequence[str]) -> tuple[Found, ...]:
-    """Subjects that answer to every one of the words, ordered by code."""
+    """Subjects that answer to every word: parties, works, models, runs, casts, papers."""
     reached = [_reached(reading, word) for word in words if word.strip()]
     if not reached:
         return ()
-    codes = sorted(set.intersection(*reached), key=lambda code: (code[0], len(code), code))
-    states = ((code, reading.state(code)) for code in codes)
-    return tuple(_found(reading, state) for _, state in states if state is not None)
+    codes = sorted(filter(_wanted, set.intersection(*reached)), key=_place)
+    states = (reading.state(code) for code in codes)
+    return tuple(_found(reading, state) for state in states if state is not None)
+
+
+def _is_paper(code: str) -> bool:
+    return code[1:2] != "-"
+
+
+def _wanted(code: str) -> bool:
+    return _is_paper(code) or code[0] in _ORDER
+
+
+def _place(code: str) -> tuple[int, int, str]:
+    return (len(_ORDER) if _is_paper(code) else _ORDER.index(code[0]), len(code), code)
 
 
 def _reached(reading: Reading, word: str) -> set[str]:
@@ -50,8 +64,8 @@ def _reached(reading: Reading, word: str) -> set[str]:
 
 
 def _found(reading: Reading, state: State) -> Found:
-    paper = state.code[1:2] != "-"
-    what = "certificate" if paper else LETTERS.get(state.code[0], "book")
+    paper = _is_paper(state.code)
+    what = "certificate" if paper else LETTERS[state.code[0]]
     title = show_number(state.code) if paper else state.index().title
     return Found(state.code, what, title, ", ".join(_above(reading, state)))
 

@@ -10,7 +10,7 @@ import sys
 import termios
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 from typing import NamedTuple
 
@@ -23,6 +23,7 @@ from tests.helpers.chance import Chance
 from tests.registry import builders
 
 Call = Callable[..., Result]
+Typed = Callable[[str], AbstractContextManager[Callable[[], str]]]
 
 
 def _now() -> datetime.datetime:
@@ -126,26 +127,40 @@ def _standard(terminal: int, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 
 @pytest.fixture
-def at_terminal(call: Call, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Shown]:
-    """Call the command line on a pseudo-terminal of 100 columns, with answers typed ahead."""
+def typed(monkeypatch: pytest.MonkeyPatch) -> Typed:
+    """A pseudo-terminal with answers typed ahead; gives what it has shown so far."""
     monkeypatch.setenv("COLUMNS", "100")
     monkeypatch.setenv("TERM", "xterm-256color")
 
-    def run(*words: str, typed: str = "") -> Shown:
+    @contextmanager
+    def at(answers: str) -> Iterator[Callable[[], str]]:
         master, terminal = pty.openpty()
         settings = termios.tcgetattr(terminal)
         settings[3] &= ~termios.ECHO
         termios.tcsetattr(terminal, termios.TCSANOW, settings)
-        os.write(master, typed.encode())
+        os.write(master, answers.encode())
         shown: list[bytes] = []
         reader = threading.Thread(target=_drain, args=(master, shown))
         reader.start()
-        with _standard(terminal, monkeypatch), pytest.raises(SystemExit) as ended:
+        try:
+            with _standard(terminal, monkeypatch):
+                yield lambda: b"".join(shown).decode().replace("\r\n", "\n")
+        finally:
+            reader.join(timeout=10)
+            os.close(master)
+
+    return at
+
+
+@pytest.fixture
+def at_terminal(call: Call, typed: Typed) -> Callable[..., Shown]:
+    """Call the command line on a pseudo-terminal of 100 columns, with answers typed ahead."""
+
+    def run(*words: str, answers: str = "") -> Shown:
+        with typed(answers) as shown, pytest.raises(SystemExit) as ended:
             bronzebook.main(list(words), prog_name="bronzebook")
-        reader.join(timeout=10)
-        os.close(master)
         code = ended.value.code
-        return Shown(b"".join(shown).decode(), code if isinstance(code, int) else 0)
+        return Shown(shown(), code if isinstance(code, int) else 0)
 
     return run
 

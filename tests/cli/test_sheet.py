@@ -285,7 +285,7 @@ def test_a_sheet_comes_on_stdin(call: Call, shop: Shop) -> None:
 def test_nobody_is_asked_in_a_sheet_even_on_a_terminal(
     at_terminal: Callable[..., Shown], write: Write
 ) -> None:
-    shown = at_terminal("sheet", "check", write("approve T-0102 colour"), typed="Y-0002\n\n\n")
+    shown = at_terminal("sheet", "check", write("approve T-0102 colour"), answers="Y-0002\n\n\n")
     assert shown.status == 2
     assert "line 1: " in shown.text
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from editions.cli.showing.block import Block, Shown, of, yes
 from editions.trade.pieces import Piece, PieceSection, Step
+from editions.trade.runs import Run
 
 if TYPE_CHECKING:
     from editions.registry import Reading
@@ -17,7 +18,7 @@ def piece(state: Piece, reading: Reading) -> Shown:
     """Everything open about a piece."""
     return Shown(
         state.code,
-        state.number or state.tag or "piece",
+        _title(state, reading),
         (*_what(state, reading), *_ends(state, reading)),
         (
             Block(
@@ -33,6 +34,15 @@ def piece(state: Piece, reading: Reading) -> Shown:
             Block("measured", ("station", "length", "base"), _stations(state)),
         ),
     )
+
+
+def _title(state: Piece, reading: Reading) -> str:
+    """The work's title with the number, as people call a cast."""
+    run = reading.state(state.run) if state.run else None
+    code = state.work or (run.declared.work if isinstance(run, Run) else None)
+    work = reading.state(code) if code else None
+    parts = (work.index().title if work else "", state.number or state.tag or "piece")
+    return ", ".join(filter(None, parts))
 
 
 def _what(state: Piece, reading: Reading) -> tuple[tuple[str, object], ...]:

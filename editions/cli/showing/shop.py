@@ -101,7 +101,7 @@ def heat(state: Heat, reading: Reading) -> Shown:
 
 
 def _verdict(state: Heat) -> str:
-    by = ", ".join(filter(None, (state.specification, state.edition)))
+    by = ", ".join(dict.fromkeys(filter(None, (state.specification, state.edition))))
     return f"{state.verdict} ({by})" if by else state.verdict
 
 
