@@ -1,1 +1,131 @@
-"""."""
+"""The casting book of a fine-art bronze foundry, append-only: what happened to every edition.
+
+Everything the command line does is a function here.  Importing this package loads nothing; a name
+is loaded when it is first asked for::
+
+    from editions import begin, enter_party, enter_work, declare_run
+
+    registry = begin("book", foundry="Kiln Lane", address="https://book.example", passphrase=secret)
+    with registry.writing() as w:
+        artist = enter_party(w, "artist", name="Ilse Varga", born="1931").code
+        work = enter_work(w, artist, "Heron, standing").code
+        declare_run(w, work, size=8, proofs=["4 AP roman"])
+
+An act takes a writing (see :mod:`editions.registry.acts`); the rest take a registry.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+__version__ = "0.1.0"
+
+_ROOMS: dict[str, tuple[str, ...]] = {
+    "certificates.issue": ("eligible", "issue", "replace_lost", "reserve", "withdraw"),
+    "certificates.standing": (
+        "check_code",
+        "check_designation",
+        "check_number",
+        "check_pdf",
+        "check_picture",
+    ),
+    "certificates.verify": ("verify_code", "verify_pdf", "verify_picture"),
+    "editions.pages.publish": ("publish",),
+    "editions.pages.serve": ("serve",),
+    "editions.registry": (
+        "Entered",
+        "Reading",
+        "Registry",
+        "Writing",
+        "begin",
+        "open_registry",
+        "upgrade",
+    ),
+    "editions.registry.auditing": ("audit",),
+    "editions.registry.acts.approvals": ("approve_piece",),
+    "editions.registry.acts.colour": ("apply_colour", "write_recipe"),
+    "editions.registry.acts.corrections": ("correct_entry",),
+    "editions.registry.acts.heats": ("analyse_heat", "open_heat", "pour_heat"),
+    "editions.registry.acts.marks": ("record_mark",),
+    "editions.registry.acts.molds": (
+        "destroy_mold",
+        "inspect_mold",
+        "make_mold",
+        "repair_mold",
+        "retire_mold",
+        "send_mold_out",
+        "take_mold_back",
+    ),
+    "editions.registry.acts.numbers": (
+        "end_promise",
+        "free_number",
+        "give_next_number",
+        "give_number",
+        "numbers_of",
+        "promise_number",
+    ),
+    "editions.registry.acts.parties": ("enter_party", "give_authority", "record_death"),
+    "editions.registry.acts.photographs": ("file_photograph",),
+    "editions.registry.acts.pieces": (
+        "measure_piece",
+        "note_defect",
+        "register_cast",
+        "release_piece",
+        "scrap_piece",
+        "start_piece",
+        "take_wax",
+    ),
+    "editions.registry.acts.runs": ("amend_run", "close_run", "declare_run", "offer_run"),
+    "editions.registry.acts.steps": ("record_step",),
+    "editions.registry.acts.waxes": (
+        "allot_wax",
+        "judge_wax",
+        "number_wax",
+        "pull_wax",
+        "pull_waxes",
+    ),
+    "editions.registry.acts.works": ("enter_model", "enter_work", "measure_model"),
+}
+_WHERE = {name: room for room, names in _ROOMS.items() for name in names}
+
+__all__ = ["__version__", *sorted(_WHERE)]  # noqa: PLE0604 - every name is a text
+
+# A type checker is told every name that the rooms give; nothing here is loaded.
+if TYPE_CHECKING:
+    from certificates.issue import *  # noqa: F403
+    from certificates.standing import *  # noqa: F403
+    from certificates.verify import *  # noqa: F403
+    from editions.registry import *  # noqa: F403
+    from editions.registry.acts.approvals import *  # noqa: F403
+    from editions.registry.acts.colour import *  # noqa: F403
+    from editions.registry.acts.corrections import *  # noqa: F403
+    from editions.registry.acts.heats import *  # noqa: F403
+    from editions.registry.acts.marks import *  # noqa: F403
+    from editions.registry.acts.molds import *  # noqa: F403
+    from editions.registry.acts.numbers import *  # noqa: F403
+    from editions.registry.acts.parties import *  # noqa: F403
+    from editions.registry.acts.photographs import *  # noqa: F403
+    from editions.registry.acts.pieces import *  # noqa: F403
+    from editions.registry.acts.runs import *  # noqa: F403
+    from editions.registry.acts.steps import *  # noqa: F403
+    from editions.registry.acts.waxes import *  # noqa: F403
+    from editions.registry.acts.works import *  # noqa: F403
+    from editions.registry.auditing import *  # noqa: F403
+
+
+def __getattr__(name: str) -> Any:
+    """A public name, loaded now and kept.
+
+    Raises:
+        AttributeError: If there is no such name.
+    """
+    if name not in _WHERE:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value = getattr(import_module(_WHERE[name]), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *_WHERE})
