@@ -30,6 +30,7 @@ from certificates.wording import (
     facts_of,
     grouped,
     heading,
+    issued_by,
 )
 from editions.errors import FileUnusable
 from editions.ledger.keys import fingerprint
@@ -140,8 +141,7 @@ def _draw_head(paper: Paper) -> None:
     pen.line(
         heading(statement).upper(), sheet.heading.left, middle, size=12, ink="ink", spacing=1.4
     )
-    foundry = ", ".join(filter(None, (statement.foundry, statement.foundry_place)))
-    shown = shortened(foundry, "italic", 10.5, room)
+    shown = shortened(issued_by(statement), "italic", 10.5, room)
     pen.line(shown, sheet.heading.left, middle + 5.2, face="italic", size=10.5, ink="bronze")
     right = sheet.number.right
     pen.line(f"No. {show_number(statement.number)}", right, middle, size=12, align="right")
@@ -263,7 +263,7 @@ def _description(statement: Statement, address: str, name: str) -> Description:
     return Description(
         title=name,
         subject=f"{heading(statement)} {show_number(statement.number)}",
-        author=statement.foundry,
+        author=statement.issuer or statement.foundry,
         issued=statement.issued,
         number=statement.number,
         address=address,

@@ -11,6 +11,7 @@ from editions.errors import NotKnown
 from editions.registry import Reading
 from editions.rules.designations import read_designation
 from editions.rules.routes import route
+from editions.trade.dates import say_when
 from editions.trade.heats import Heat
 from editions.trade.molds import Mold
 from editions.trade.parties import Party
@@ -57,6 +58,7 @@ def state_piece(
         run=_run_line(reading, run) if run else None,
         foundry=_foundry(reading, piece),
         foundry_place="" if found else reading.book.foundry_place,
+        issuer=_own_name(reading) if found else "",
         cast=piece.cast_on,
         route=route(declared.route).title if declared and not found else None,
         alloy=piece.alloy if found else _alloy(reading, piece, declared),
@@ -133,6 +135,11 @@ def _foundry(reading: Reading, piece: Piece) -> str:
     return (piece.foundry or "unknown") if piece.from_object else reading.book.foundry_name
 
 
+def _own_name(reading: Reading) -> str:
+    book = reading.book
+    return ", ".join(filter(None, (book.foundry_name, book.foundry_place)))
+
+
 def _heats_of(reading: Reading, piece: Piece) -> Iterator[Heat]:
     for code in dict.fromkeys(section.heat for section in piece.sections if section.heat):
         yield reading.get(code, Heat)
@@ -146,8 +153,17 @@ def _alloy(reading: Reading, piece: Piece, declared: Declaration | None) -> str 
 def _heats(reading: Reading, piece: Piece) -> Iterator[HeatLine]:
     for heat in _heats_of(reading, piece):
         yield HeatLine(
-            number=heat.number, alloy=heat.alloy, poured=heat.poured or "", verdict=heat.verdict
+            number=heat.number,
+            alloy=heat.alloy,
+            poured=heat.poured or "",
+            verdict=_verdict_words(heat),
         )
+
+
+def _verdict_words(heat: Heat) -> str:
+    if heat.verdict in ("within", "outside"):
+        return f"composition {heat.verdict} the limits of {heat.edition or heat.alloy}"
+    return "analysis indeterminate" if heat.verdict == "indeterminate" else heat.verdict
 
 
 def _sections(reading: Reading, piece: Piece) -> Iterator[SectionLine]:
@@ -180,7 +196,7 @@ def _approvals(reading: Reading, piece: Piece) -> Iterator[Assertion]:
 
 
 def _approval_words(approval: Approval) -> str:
-    return f"{_APPROVED[approval.of]} {approval.how}, {approval.on}"
+    return f"{_APPROVED[approval.of]} {approval.how}, {say_when(approval.on)}"
 
 
 def _remarks(piece: Piece) -> Iterator[str]:

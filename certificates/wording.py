@@ -125,7 +125,7 @@ def facts_of(statement: Statement) -> tuple[Fact, ...]:
         Fact(label="Measurements", lines=_measurements(statement, missing)),
         Fact(label="Marks in the metal", lines=_lines(map(_mark, statement.marks), missing)),
         Fact(label="Mold and generation", lines=_lines(map(_mold, statement.molds), missing)),
-        Fact(label="Approvals", lines=_lines(map(_asserted, statement.approvals), missing)),
+        Fact(label="Approvals", lines=_lines(map(_approved, statement.approvals), missing)),
         Fact(label="Sections", lines=tuple(_section(s, missing) for s in statement.sections)),
         Fact(label="Remarks", lines=statement.remarks),
     )
@@ -178,6 +178,17 @@ def proofs_said(series: ProofSeries) -> str:
     said = one if series.count == 1 else many
     mark = f"{series.series}, " if said != series.series else ""
     return f"{series.count} {said} ({mark}{numerals} numerals)"
+
+
+def issued_by(statement: Statement) -> str:
+    """Who issues the paper, as its head says it."""
+    if statement.issuer:
+        return f"issued by {statement.issuer}"
+    return ", ".join(filter(None, (statement.foundry, statement.foundry_place)))
+
+
+def _approved(approval: Assertion) -> str:
+    return f"{approval.text} — {approval.by}"
 
 
 def _asserted(assertion: Assertion) -> str:

@@ -95,7 +95,10 @@ class MoldLine(Printed, frozen=True, kw_only=True):
 
 
 class Statement(Printed, frozen=True, kw_only=True):
-    """The whole printed content of one certificate, or of a reservation of a number."""
+    """The whole printed content of one certificate, or of a reservation of a number.
+
+    ``issuer`` says who issues the paper where that is not the foundry that cast the bronze.
+    """
 
     paper: Paper
     number: str
@@ -109,6 +112,7 @@ class Statement(Printed, frozen=True, kw_only=True):
     run: RunLine | None = None
     foundry: str
     foundry_place: str = ""
+    issuer: str = ""
     cast: str | None = None
     route: str | None = None
     alloy: str | None = None

@@ -1,4 +1,4 @@
-"""Tests of the signed claim: its bytes, its signature, and the text of the code."""
+"""Tests of the claim's bytes: one claim, one form, and nothing else is read."""
 
 from __future__ import annotations
 
@@ -13,24 +13,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from certificates import cose
-from certificates.claim import (
-    PAPERS,
-    Claim,
-    code_text,
-    cut,
-    from_bytes,
-    open_claim,
-    peek_claim,
-    read_code_text,
-    record_address,
-    sign_claim,
-    to_bytes,
-)
-from editions.errors import Contradiction, Unreadable
-from editions.ledger.keys import PrivateKey, PublicKey, key_id
+from certificates.claim import PAPERS, Claim, cut, from_bytes, to_bytes
+from editions.errors import Unreadable
 from editions.trade.numbers import ALPHABET, check_character
-from tests.certificates.builders import ADDRESS, FOUNDRY_KEY, NUMBER, OTHER_KEY, sealed
 
 CLAIM = Claim(
     number="0123456789A",
@@ -57,15 +42,6 @@ CLAIM_BYTES = bytes.fromhex(
     "086a" + b"Ilse Varga".hex() + "097820" + b"Standing Woman with Lowered Eyes".hex() + "0a63"
     "332f38"
     "0b64" + b"2026".hex() + "0c6a" + b"2026-11-24".hex()
-)
-
-# cose-wg/Examples, eddsa-examples/eddsa-sig-01.json (Ed25519, one signer).
-VECTOR_SEED = "9d61b19deffd5a60ba844af492ec2cc44449c5697b326919703bac031cae7f60"
-VECTOR_SIGNED = "846A5369676E61747572653145A2012703004054546869732069732074686520636F6E74656E742E"
-VECTOR = (
-    "D28445A201270300A10442313154546869732069732074686520636F6E74656E742E58407142FD2FF96D56DB85"
-    "BEE905A76BA1D0B7321A95C8C4D3607C5781932B7AFB8711497DFA751BF40B58B3BCC32300B1487F3DB34085EE"
-    "F013BF08F4A44D6FEF0D"
 )
 
 
@@ -242,186 +218,6 @@ def _encodable(text: str) -> bool:
 def test_a_cut_never_parts_a_letter_from_its_mark() -> None:
     text = "x" * 46 + "q\u0323" + "rest of the name"
     assert cut(text) == "x" * 46 + "…"
-
-
-def test_the_published_cose_vector_has_these_bytes_to_be_signed() -> None:
-    signed = cose.take_apart(bytes.fromhex(VECTOR))
-    assert cose.to_be_signed(signed.protected, signed.payload).hex().upper() == VECTOR_SIGNED
-    assert signed.payload == b"This is the content."
-
-
-def test_the_published_cose_vector_has_this_signature() -> None:
-    signed = cose.take_apart(bytes.fromhex(VECTOR))
-    key = PrivateKey(bytes.fromhex(VECTOR_SEED))
-    assert key.sign(bytes.fromhex(VECTOR_SIGNED)) == signed.signature
-    PublicKey(key.public.raw).verify(signed.signature, bytes.fromhex(VECTOR_SIGNED))
-
-
-def test_the_published_cose_vector_is_no_claim_since_its_headers_are_others() -> None:
-    with pytest.raises(Unreadable, match="headers"):
-        peek_claim(bytes.fromhex(VECTOR))
-
-
-def test_a_signed_claim_opens_with_its_key_and_names_it() -> None:
-    message = sign_claim(CLAIM, FOUNDRY_KEY)
-    assert open_claim(message, FOUNDRY_KEY.public.raw) == CLAIM
-    assert peek_claim(message) == (CLAIM, key_id(FOUNDRY_KEY.public.raw))
-
-
-def test_a_signed_claim_begins_with_the_headers_of_its_specification() -> None:
-    message = sign_claim(CLAIM, FOUNDRY_KEY)
-    kid = key_id(FOUNDRY_KEY.public.raw).hex()
-    assert message.hex().startswith(f"d2844da2013204{'48'}{kid}a0")
-    assert message[-66:-64].hex() == "5840"
-
-
-def _signed_as(protected: dict[Any, Any], unprotected: dict[Any, Any] | None = None) -> bytes:
-    header, payload = cose.canonical(protected), to_bytes(CLAIM)
-    signature = FOUNDRY_KEY.sign(cose.to_be_signed(header, payload))
-    parts = [header, unprotected or {}, payload, signature]
-    return cose.canonical(cbor2.CBORTag(18, parts))
-
-
-def test_the_older_name_of_the_algorithm_is_read_too() -> None:
-    kid = key_id(FOUNDRY_KEY.public.raw)
-    assert open_claim(_signed_as({1: -8, 4: kid}), FOUNDRY_KEY.public.raw) == CLAIM
-
-
-@pytest.mark.parametrize(
-    ("protected", "unprotected"),
-    [
-        ({1: -7, 4: bytes(8)}, {}),
-        ({1: "EdDSA", 4: bytes(8)}, {}),
-        ({1: True, 4: bytes(8)}, {}),
-        ({1: -19}, {4: bytes(8)}),
-        ({1: -19, 4: bytes(7)}, {}),
-        ({1: -19, 4: "12345678"}, {}),
-        ({1: -19, 4: bytes(8), 3: 0}, {}),
-        ({1: -19, 4: bytes(8)}, {3: 0}),
-        ({4: bytes(8)}, {}),
-        ({}, {}),
-    ],
-    ids=str,
-)
-def test_other_headers_are_refused(protected: dict[Any, Any], unprotected: dict[Any, Any]) -> None:
-    with pytest.raises(Unreadable):
-        peek_claim(_signed_as(protected, unprotected))
-
-
-@pytest.mark.parametrize(
-    "message",
-    [
-        [b"", {}, b"", b""],
-        cbor2.CBORTag(17, [b"", {}, b"", b""]),
-        cbor2.CBORTag(18, [b"", {}, b""]),
-        cbor2.CBORTag(18, [b"", {}, b"", b"", b""]),
-        cbor2.CBORTag(18, [b"", {}, None, b""]),
-        cbor2.CBORTag(18, [b"", [], b"", b""]),
-        cbor2.CBORTag(18, ["", {}, b"", b""]),
-        cbor2.CBORTag(18, 5),
-        cbor2.CBORTag(18, [b"\xa2\x01\x32\x04\x48" + bytes(8), {}, b"\xa0", b"short"]),
-    ],
-    ids=str,
-)
-def test_messages_that_are_no_signed_claim_are_refused(message: Any) -> None:
-    with pytest.raises(Unreadable):
-        peek_claim(cose.canonical(message))
-
-
-def test_another_key_is_refused_by_name() -> None:
-    with pytest.raises(Contradiction, match="another key"):
-        open_claim(sign_claim(CLAIM, FOUNDRY_KEY), OTHER_KEY.public.raw)
-
-
-def test_every_single_bit_of_a_signed_claim_counts() -> None:
-    message = sign_claim(CLAIM, FOUNDRY_KEY)
-    for at in range(len(message) * 8):
-        flipped = bytearray(message)
-        flipped[at // 8] ^= 1 << at % 8
-        with pytest.raises((Contradiction, Unreadable)):
-            open_claim(bytes(flipped), FOUNDRY_KEY.public.raw)
-
-
-def test_a_code_carries_the_address_in_capitals_and_the_signed_claim() -> None:
-    made = sealed()
-    text = code_text(ADDRESS, NUMBER, made.seal.claim)
-    assert text.startswith(f"HTTPS://RECORD.HOLLOW-OAK.EXAMPLE/C/{NUMBER}#2KCE")
-    assert text == text.upper()
-    read = read_code_text(text)
-    assert read.cose == made.seal.claim
-    assert read.number == NUMBER
-    assert read.address == record_address(ADDRESS, NUMBER)
-
-
-@given(st.sampled_from(["http", "https"]), st.binary(min_size=1, max_size=400), numbers())
-def test_a_code_reads_back_from_its_text_in_any_case(
-    scheme: str, message: bytes, number: str
-) -> None:
-    text = code_text(f"{scheme}://host.example:8080/", number, message)
-    assert str(read_code_text(text)) == text
-    assert str(read_code_text(f"  {text.lower()}\n")) == text
-
-
-@given(
-    st.text(max_size=200)
-    | st.from_regex(r"\Ahttps?://[a-z]{1,9}/c/0[i1l]23456789a#[a-z2-7]{2,20}\Z")
-)
-def test_a_text_is_refused_or_printed_as_it_is_read_again(text: str) -> None:
-    try:
-        read = read_code_text(text)
-    except Unreadable:
-        return
-    assert read_code_text(str(read)) == read
-
-
-@pytest.mark.parametrize(
-    "text",
-    [
-        "",
-        "WIFI:S:foundry;T:WPA;P:secret;;",
-        "https://record.example/",
-        f"ftp://record.example/C/{NUMBER}#AA",
-        f"https://user@record.example/C/{NUMBER}#AA",
-        f"https://record.example/D/{NUMBER}#AA",
-        f"https://record.example/C/{NUMBER}/x#AA",
-        f"https://record.example/C/{NUMBER}?x#AA",
-        f"https://record.example/C/{NUMBER[:-1]}#AA",
-        f"https://record.example/C/{NUMBER[:-1]}{'0' if NUMBER[-1] != '0' else '2'}#AA",
-        f"https://record.example/C/{NUMBER}#",
-        f"https://record.example/C/{NUMBER}#A",
-        f"https://record.example/C/{NUMBER}#AB",
-        f"https://record.example/C/{NUMBER}#AA======",
-        f"https://record.example/C/{NUMBER}#A1",
-        f"https://récord.example/C/{NUMBER}#AA",
-        f"https://record.example/C/{NUMBER}#AA\x00",
-        "A" * 5000,
-    ],
-    ids=lambda text: text[:50],
-)
-def test_other_texts_are_refused(text: str) -> None:
-    with pytest.raises(Unreadable):
-        read_code_text(text)
-
-
-def test_an_address_without_its_claim_is_told_apart() -> None:
-    with pytest.raises(Unreadable, match="proves nothing"):
-        read_code_text(record_address(ADDRESS, NUMBER))
-
-
-@pytest.mark.parametrize(
-    "base",
-    [
-        "record.example",
-        "https://",
-        "https://a b",
-        "https://host/path",
-        "https://[::1]:80",
-        "x" * 200,
-    ],
-)
-def test_an_address_that_no_code_can_carry_is_refused(base: str) -> None:
-    with pytest.raises(Unreadable, match="cannot be printed"):
-        code_text(base, NUMBER, b"x")
 
 
 @pytest.mark.parametrize("module", ["certificates.claim", "certificates.verify"])

@@ -3,36 +3,27 @@
 from __future__ import annotations
 
 import io
-import subprocess
-import sys
 from typing import Any
 
 import msgspec
 import pikepdf
-import pypdfium2
 import pytest
 
 from certificates import checks
-from certificates.attach import attach, read_attachments
-from certificates.claim import code_text, sign_claim
+from certificates.attach import read_attachments
+from certificates.claim import sign_claim
 from certificates.keyfile import PublicKeyEntry
-from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture, with_standing
-from editions.errors import FileUnusable, Unreadable
+from certificates.verify import Verdict, verify_pdf
 from editions.ledger.checkpoint import Checkpoint, sign_checkpoint
-from editions.ledger.envelope import leaf_of
 from editions.ledger.keys import fingerprint
 from editions.trade.numbers import make_number
 from tests.certificates.builders import (
-    ADDRESS,
-    EXTREME,
     FOUNDRY_KEY,
-    FROM_OBJECT,
     LOG_KEY,
     MINIMAL,
     NUMBER,
     ORIGIN,
     OTHER_KEY,
-    RAW_METAL,
     STATEMENTS,
     USUAL,
     Sealed,
@@ -295,192 +286,3 @@ def test_a_paper_that_carries_no_key_of_its_book_contradicts() -> None:
     verdict = verify_pdf(with_files(paper(sealed()), keys=keys.encode()), ())
     assert "carries no key of the book" in says(verdict, checks.CHECKPOINT)
     assert verdict.status == 3
-
-
-def test_a_page_that_was_changed_is_told_from_one_drawn_from_its_entry() -> None:
-    data = paper(sealed())
-    other = paper(sealed(msgspec.structs.replace(USUAL, title="Sitting Woman")))
-    files = read_attachments(data)
-    with pikepdf.open(io.BytesIO(other)) as document:
-        for name, part in files.items():
-            del document.attachments[name]
-            document.attachments[name] = pikepdf.AttachedFileSpec(document, part)
-        out = io.BytesIO()
-        document.save(out)
-    verdict = verify_pdf(out.getvalue(), foundry_keys())
-    assert result(verdict, checks.PAGE) == "not checked"
-    assert "Compare the words on the page" in says(verdict, checks.PAGE)
-    assert verdict.statement == USUAL
-
-
-@pytest.mark.parametrize("keys", ["foundry", "both twice"])
-def test_a_page_is_not_drawn_again_from_keys_that_are_not_two(keys: str) -> None:
-    lines = f"foundry {verifier(FOUNDRY_KEY)}\n"
-    if keys == "both twice":
-        lines += f"log {verifier(LOG_KEY)}\n" * 2
-    data = with_files(paper(sealed()), keys=lines.encode())
-    verdict = verify_pdf(data, (*foundry_keys(), *LOG))
-    assert verdict.status == 5
-    assert result(verdict, checks.PAGE) == "not checked"
-
-
-def test_an_entry_of_great_length_is_not_drawn_again() -> None:
-    statement = msgspec.structs.replace(USUAL, remarks=("A long remark. " * 100,) * 60)
-    verdict = verify_pdf(paper(sealed(statement)), foundry_keys())
-    assert verdict.status == 5
-    assert result(verdict, checks.PAGE) == "not checked"
-
-
-def test_a_file_without_the_address_it_was_drawn_with_is_not_drawn_again() -> None:
-    with pikepdf.open(io.BytesIO(paper(sealed()))) as document:
-        del document.docinfo["/Address"]
-        out = io.BytesIO()
-        document.save(out)
-    verdict = verify_pdf(out.getvalue(), foundry_keys())
-    assert result(verdict, checks.PAGE) == "not checked"
-
-
-@pytest.mark.parametrize("name", ["entry", "proof", "claim", "keys"])
-def test_a_pdf_that_lacks_one_of_its_files_is_refused_by_name(name: str) -> None:
-    with pytest.raises(FileUnusable, match="does not carry"):
-        verify_pdf(with_files(paper(sealed()), **{name: None}), ())
-
-
-@pytest.mark.parametrize("name", ["entry", "proof", "claim", "keys"])
-@pytest.mark.parametrize("part", [b"", b"\xff\xfe", b"{}", b"text\n", b"\x00" * 40], ids=repr)
-def test_a_pdf_whose_file_is_something_else_is_refused(name: str, part: bytes) -> None:
-    with pytest.raises(FileUnusable):
-        verify_pdf(with_files(paper(sealed()), **{name: part}), ())
-
-
-def test_a_code_is_proved_by_the_key_given() -> None:
-    certificate = sealed()
-    verdict = verify_code(code_text(ADDRESS, NUMBER, certificate.seal.claim), foundry_keys())
-    assert verdict.status == 5
-    assert verdict.proved
-    assert verdict.claim == certificate.claim
-    assert verdict.statement is None
-    assert result(verdict, checks.INCLUSION) == "not checked"
-    assert verdict.key_from == "given"
-
-
-def test_a_code_without_a_key_is_not_proved_and_says_what_it_needs() -> None:
-    verdict = verify_code(code_text(ADDRESS, NUMBER, sealed().seal.claim), ())
-    assert verdict.status == 4
-    assert not verdict.proved
-    assert verdict.key_from == "none"
-    assert "no key was given" in says(verdict, checks.SIGNATURE)
-    assert "--key" in says(verdict, checks.SIGNATURE)
-
-
-def test_a_code_whose_address_names_another_number_contradicts() -> None:
-    verdict = verify_code(code_text(ADDRESS, OTHER_NUMBER, sealed().seal.claim), foundry_keys())
-    assert verdict.status == 3
-    assert result(verdict, checks.CODE) == "contradicts"
-
-
-def test_a_code_signed_by_a_forger_contradicts() -> None:
-    text = code_text(ADDRESS, NUMBER, sealed(key=OTHER_KEY).seal.claim)
-    assert verify_code(text, foundry_keys()).status == 3
-
-
-def test_a_code_of_a_key_of_the_log_is_not_signed_by_the_foundry() -> None:
-    text = code_text(ADDRESS, NUMBER, sealed(key=LOG_KEY).seal.claim)
-    assert verify_code(text, LOG).status == 3
-
-
-@pytest.mark.parametrize("page", ["A4", "letter"])
-@pytest.mark.parametrize("name", STATEMENTS)
-def test_a_picture_of_the_paper_is_checked_by_its_code(name: str, page: Any) -> None:
-    data = paper(sealed(STATEMENTS[name]), page)
-    verdict = verify_picture(_picture(data), foundry_keys())
-    assert verdict.status == 5
-    assert verdict.number == NUMBER
-
-
-def _picture(data: bytes, scale: float = 150 / 72) -> bytes:
-    out = io.BytesIO()
-    pypdfium2.PdfDocument(data)[0].render(scale=scale).to_pil().save(out, "PNG")
-    return out.getvalue()
-
-
-def test_a_picture_without_a_code_or_with_two_certificates_is_refused() -> None:
-    from PIL import Image
-
-    one = Image.open(io.BytesIO(_picture(paper(sealed(MINIMAL)))))
-    other = Image.open(io.BytesIO(_picture(paper(sealed(FROM_OBJECT)))))
-    wide = Image.new("RGB", (one.width * 2, one.height), "white")
-    wide.paste(one, (0, 0))
-    wide.paste(other, (one.width, 0))
-    for picture, says_so in ((wide, "several"), (one.crop((0, 0, 300, 300)), "No code")):
-        out = io.BytesIO()
-        picture.save(out, "PNG")
-        with pytest.raises(FileUnusable, match=says_so):
-            verify_picture(out.getvalue(), foundry_keys())
-
-
-def test_a_picture_of_another_code_is_refused_as_such() -> None:
-    from certificates.qr import matrix
-    from tests.certificates.test_qr import as_png, picture_of
-
-    with pytest.raises(Unreadable, match="not the code of a certificate"):
-        verify_picture(as_png(picture_of(matrix("WIFI:S:foundry;;"))), ())
-
-
-@pytest.mark.parametrize(
-    ("keys", "standing", "stands", "status"),
-    [
-        (foundry_keys(), "stands", True, 0),
-        (foundry_keys(), "withdrawn", False, 3),
-        (foundry_keys(OTHER_KEY, "elsewhere.example"), "stands", True, 4),
-    ],
-)
-def test_the_standing_is_kept_apart_from_the_proof(
-    keys: tuple[PublicKeyEntry, ...], standing: str, stands: bool, status: int
-) -> None:
-    verdict = verify_pdf(paper(sealed()), keys)
-    asked = with_standing(verdict, standing, "2026-12-01T08:00:00Z", stands=stands)
-    assert asked.status == status
-    assert asked.proved == verdict.proved
-    assert (asked.standing, asked.standing_as_of) == (standing, "2026-12-01T08:00:00Z")
-    assert says(asked, checks.STANDING) == (
-        f"The registry says: {standing}, as of 2026-12-01T08:00:00Z."
-    )
-
-
-def test_a_contradiction_outweighs_a_good_standing() -> None:
-    verdict = verify_pdf(paper(sealed(title="Sitting Woman")), foundry_keys())
-    assert with_standing(verdict, "stands", "2026-12-01", stands=True).status == 3
-
-
-def test_no_check_says_authentic() -> None:
-    for data in (paper(sealed()), paper(sealed(title="x")), paper(sealed(RAW_METAL))):
-        for check in verify_pdf(data, ()).checks:
-            assert "authentic" not in check.says.lower()
-
-
-def test_checking_a_code_or_a_pdf_loads_no_database_and_a_code_no_drawing(tmp_path: Any) -> None:
-    certificate = sealed(EXTREME)
-    (tmp_path / "paper.pdf").write_bytes(paper(certificate))
-    text = code_text(ADDRESS, NUMBER, certificate.seal.claim)
-    script = (
-        "import sys, pathlib\n"
-        "from certificates.verify import verify_code, verify_pdf\n"
-        f"assert verify_code({text!r}, ()).status == 4\n"
-        "drawing = ('reportlab', 'pikepdf', 'PIL', 'qrcode', 'zxingcpp', 'sqlalchemy')\n"
-        "assert not [m for m in drawing if m in sys.modules]\n"
-        "assert verify_pdf(pathlib.Path(sys.argv[1]).read_bytes(), ()).proved\n"
-        "assert 'sqlalchemy' not in sys.modules\n"
-    )
-    subprocess.run([sys.executable, "-c", script, str(tmp_path / "paper.pdf")], check=True)
-
-
-def test_attaching_files_of_any_name_keeps_their_bytes() -> None:
-    from certificates.attach import Description
-
-    about = Description(
-        title="t", subject="s", author="a", issued="2026", number="n", address=ADDRESS
-    )
-    data = attach(paper(sealed(MINIMAL)), {"more.bin": bytes(range(256))}, about)
-    assert read_attachments(data)["more.bin"] == bytes(range(256))
-    assert leaf_of(read_attachments(data)["entry.json"])

@@ -60,7 +60,7 @@ def test_a_finished_cast_is_said_in_these_words() -> None:
         "Mold and generation": (
             "M-0007: silicone, two sections, from the artist’s plaster; generation 1",
         ),
-        "Approvals": ("“Approved in metal, in person, 20 November 2026” — Ilse Varga, artist",),
+        "Approvals": ("Approved in metal, in person, 20 November 2026 — Ilse Varga, artist",),
     }
 
 
