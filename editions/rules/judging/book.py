@@ -11,14 +11,12 @@ from editions.rules.judging.bench import judges
 from editions.rules.judging.common import kept_when, known
 from editions.rules.judging.desk import Desk, Draft
 from editions.trade.book import FORMAT, BookOpened, EntryCorrected
-from editions.trade.kinds import BOOK, KINDS, Facts, When, said
+from editions.trade.kinds import KINDS, Facts, When, said
 from editions.trade.parties import Party
 
 
 @judges(BookOpened)
-def _opened(draft: Draft, facts: BookOpened, _: Desk) -> tuple[str, ...]:
-    if draft.subject != BOOK:
-        raise Refused("Only the book itself is opened.")
+def _opened(_: Draft, facts: BookOpened, __: Desk) -> tuple[str, ...]:
     if facts.format != FORMAT:
         raise Refused(f"A book of the format {facts.format} cannot be opened; this is {FORMAT}.")
     return ()

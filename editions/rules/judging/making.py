@@ -99,8 +99,6 @@ def done_for(piece: Piece, section: PieceSection) -> dict[str, str]:
     done: dict[str, str] = {}
     for step in piece.steps_of(section.name):
         done.setdefault(step.step, step.on)
-    if piece.colours:
-        done.setdefault("coloured", piece.colours[0].on)
     return done
 
 

@@ -183,16 +183,17 @@ def _approval(draft: Draft, facts: ApprovalGiven, desk: Desk) -> tuple[str, ...]
     poured_or_refused(piece, "judged")
     not_before(draft, piece.cast_on, f"{piece.code} was poured")
     if facts.of == "colour":
-        if not _coloured(piece):
-            raise Refused(f"{piece.code} has no colour to approve.", "Enter the colour first.")
-        for colour in piece.colours[:1]:
-            not_before(draft, colour.on, f"{piece.code} was coloured")
+        _has_colour(draft, piece)
     _may_approve(draft, facts.party, run_of(desk, piece), desk)
     return ()
 
 
-def _coloured(piece: Piece) -> bool:
-    return bool(piece.colours) or any(step.step == "coloured" for step in piece.steps)
+def _has_colour(draft: Draft, piece: Piece) -> None:
+    days = [colour.on for colour in piece.colours]
+    days += [step.on for step in piece.steps if step.step == "coloured"]
+    if not days:
+        raise Refused(f"{piece.code} has no colour to approve.", "Enter the colour first.")
+    not_before(draft, days[0], f"{piece.code} was coloured")
 
 
 def _may_approve(draft: Draft, party: str, run: Run, desk: Desk) -> None:

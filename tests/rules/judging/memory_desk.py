@@ -1,4 +1,4 @@
-"""A book in memory: real entries, judged and folded as the registry does, with no store under it."""
+"""A book in memory: real entries, judged and folded as the registry does, no store under it."""
 
 from __future__ import annotations
 

@@ -96,11 +96,12 @@ class Shop(MemoryDesk):
         taken_from: str,
         generation: int = 0,
         sections: tuple[str, ...] = ("whole",),
+        on: str = "2026-01-06",
     ) -> None:
         facts = MoldMade(
             taken_from=taken_from, generation=generation, sections=sections, material="silicone"
         )
-        self.enter(code, facts, "2026-01-06")
+        self.enter(code, facts, on)
 
     def pull(
         self,
@@ -161,6 +162,15 @@ class Shop(MemoryDesk):
         self.pour(piece, run=run)
         if number:
             self.enter(run, NumberGiven(piece=piece, designation=number))
+        return self.get(piece, Piece)
+
+    def trial(self, piece: str) -> Piece:
+        """A trial cast of the run, poured; it counts for no run."""
+        self.enter(piece, PieceStarted(run=RUN, purpose="trial"))
+        self.pull(piece.replace("P-", "W-"))
+        self.take(piece, piece.replace("P-", "W-"))
+        self.shell(piece)
+        self.pour(piece, run=None)
         return self.get(piece, Piece)
 
     def approve(self, piece: str, *of: str, on: str = DAY) -> None:
