@@ -146,45 +146,47 @@ def withdraw(
         writing.enter(CertificateWithdrawn(because=because, reason=reason), number, on=on)
 
 
-def eligible(reading: Reading, run: str) -> tuple[str, ...]:
-    """The pieces of a run that may have a certificate and have none that stands, by code."""
-    pieces = [state for state in reading.linked("run", run) if isinstance(state, Piece)]
-    declared = reading.get(run, Run).declared
-    return tuple(piece.code for piece in pieces if _fit(reading, piece, declared.needs))
+def eligible(registry: Registry, run: str) -> tuple[str, ...]:
+    """The pieces of a run that may have a certificate now and have none that stands, by code.
+
+    The judges are asked, in a writing that is given up: what is listed here is what they allow.
+    """
+    with registry.writing(rehearse=True) as writing:
+        code = writing.resolve(run)
+        pieces = [state.code for state in writing.linked("run", code) if isinstance(state, Piece)]
+        return tuple(piece for piece in pieces if _fit(writing, piece))
 
 
-def _fit(reading: Reading, piece: Piece, needs: tuple[str, ...]) -> bool:
-    if piece.scrapped or _standing(reading, piece) or piece.from_object:
+def _fit(writing: Writing, piece: str) -> bool:
+    facts = _issuing(writing, piece, "finished")
+    try:
+        writing.judge(facts, facts.number)
+    except Refused:
         return False
-    approvals = {"approved_in_metal": "metal", "approved_in_colour": "colour"}
-    approved = all(piece.approved(approvals[n]) for n in needs if n in approvals)  # type: ignore[arg-type]
-    return bool(piece.number and piece.poured and piece.colours and approved)
-
-
-def _standing(reading: Reading, piece: Piece) -> bool:
-    states = (reading.state(number) for number in piece.certificates)
-    return any(
-        isinstance(s, Certificate) and s.standing == "stands" and s.statement.paper != "reservation"
-        for s in states
-    )
+    return True
 
 
 def _enter(
     writing: Writing, code: str, paper: Paper | None, *, replaces: str | None = None
 ) -> None:
+    kind = paper or ("from_object" if writing.get(code, Piece).from_object else "finished")
+    facts = _issuing(writing, code, kind, replaces=replaces)
+    writing.enter(facts, facts.number)
+
+
+def _issuing(
+    writing: Writing, code: str, paper: Paper, *, replaces: str | None = None
+) -> CertificateIssued:
     piece = writing.get(code, Piece)
     number = make_number(writing.random)
-    kind = paper or ("from_object" if piece.from_object else "finished")
-    statement = state_piece(writing, code, number=number, issued=writing.today, paper=kind)
-    facts = CertificateIssued(
+    return CertificateIssued(
         number=number,
-        statement=statement,
+        statement=state_piece(writing, code, number=number, issued=writing.today, paper=paper),
         record=_record(piece),
         piece=code,
         run=piece.run,
         replaces=replaces,
     )
-    writing.enter(facts, number)
 
 
 def _record(state: State) -> str:

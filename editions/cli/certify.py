@@ -78,8 +78,7 @@ def _wanted(desk: Desk, pieces: Sequence[str], run: str | None) -> Sequence[str]
         raise Unreadable("Both pieces and a run are named.", "Name the pieces, or --run.")
     from certificates.issue import eligible
 
-    with desk.reading() as reading:
-        ready = eligible(reading, reading.resolve(run))
+    ready = eligible(desk.registry, run)
     if not ready:
         raise Refused(f"No piece of {run} is ready for a certificate.", "See: bronzebook waiting.")
     return ready

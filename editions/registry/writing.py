@@ -105,13 +105,32 @@ class Writing(Reading):
         by = by or self._by or self.book.foundry
         codes = touched_codes(subject, facts)
         self._shelf.load(codes)
-        remarks = self._judge(facts, subject, on, by, late=row is not None)
+        remarks = self.judge(facts, subject, on=on, by=by, late=row is not None)
         return self._append(facts, subject, codes, on=on, by=by, row=row, remarks=remarks)
 
-    def _judge(
-        self, facts: Facts, subject: str, on: str, by: str, *, late: bool
+    def judge(
+        self,
+        facts: Facts,
+        subject: str,
+        *,
+        on: str | None = None,
+        by: str | None = None,
+        late: bool = False,
     ) -> tuple[str, ...]:
-        draft = Draft(facts=facts, subject=subject, on=on, by=by, recorded=self._day, late=late)
+        """The remarks on an entry that might be made now; nothing is entered.
+
+        Raises:
+            NotKnown: If a code is not in the book.
+            Refused: If a rule of the trade forbids it.
+        """
+        draft = Draft(
+            facts=facts,
+            subject=subject,
+            on=on or self.today,
+            by=by or self._by or self.book.foundry,
+            recorded=self._day,
+            late=late,
+        )
         return judge(draft, self)
 
     def _append(
