@@ -88,6 +88,8 @@ def writing(engine: Engine) -> Iterator[Connection]:
     writer = engine.execution_options(writer=True)
     with plain_errors(), writer.connect() as connection, connection.begin():
         if connection.dialect.name == "postgresql":
+            # As long as SQLite waits, and no longer: a writer that hangs must not hang all others.
+            connection.execute(text(f"SET LOCAL lock_timeout = {BUSY_MS}"))
             connection.execute(text(f"SELECT pg_advisory_xact_lock({LOCK})"))
             _become_clerk(connection)
         yield connection
@@ -121,6 +123,7 @@ _SAID: tuple[tuple[str, type[BronzebookError], str, str], ...] = (
     ("disk i/o error", MachineRefused, "The disk refused; nothing was written.", "Check it first."),
     ("readonly", MachineRefused, "The registry may not be written.", "Check its permissions."),
     ("permission denied", MachineRefused, "The database refused.", "Check the role's rights."),
+    ("lock timeout", RegistryUnusable, "Someone else is writing.", "Try again in a moment."),
     ("locked", RegistryUnusable, "Someone else is writing.", "Try again in a moment."),
     ("not a database", RegistryUnusable, "That file is not a registry.", "Check the path."),
     ("malformed", RegistryUnusable, "The registry file is damaged.", "Restore a backup."),

@@ -81,8 +81,9 @@ def test_a_death_is_recorded_once(registry: Registry) -> None:
 
 
 def test_only_an_artist_is_recorded_as_dead(registry: Registry) -> None:
+    foundation = a_party(registry, "foundation")
     with pytest.raises(Refused, match="not an artist"), registry.writing() as w:
-        record_death(w, a_party(registry, "foundation"))
+        record_death(w, foundation)
 
 
 def test_an_authority_begins_on_the_day_unless_said(registry: Registry) -> None:
