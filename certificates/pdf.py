@@ -19,7 +19,7 @@ from certificates.pen import Pen
 from certificates.qr import QUIET, matrix, open_picture
 from certificates.setting import LABEL_SIZE, LABEL_SPACING, Column, Setting, set_facts
 from certificates.titling import Titling, title_block
-from certificates.typeface import cannot_draw, shortened, width, wrap
+from certificates.typeface import cannot_draw, shortened, wrap
 from certificates.wording import (
     AUTHORITY,
     BOX_NOTE,
@@ -202,10 +202,11 @@ def _draw_words(paper: Paper, place: Box) -> None:
     y = _draw_digest(pen, place, y, "Checkpoint", claim.root.hex(), book)
     _label(pen, "ADDRESS", place.left, y)
     address = record_address(paper.seal.address, claim.number)
-    size = min(7.4, 7.4 * room / width(address, "roman", 7.4))
-    pen.line(address, place.left, y + 3.4, size=size)
+    for text in wrap(address, "roman", 7.4, room):
+        y += 3.3
+        pen.line(text, place.left, y, size=7.4)
     for at, text in enumerate(wrap(AUTHORITY, "italic", 8.2, room)):
-        pen.line(text, place.left, y + 8.2 + at * 3.4, face="italic", size=8.2)
+        pen.line(text, place.left, y + 4.8 + at * 3.4, face="italic", size=8.2)
 
 
 def _draw_digest(pen: Pen, place: Box, y: float, label: str, digest: str, line: str = "") -> float:

@@ -325,6 +325,20 @@ def test_a_photograph_in_another_packing_is_passed_over() -> None:
     assert read_drawn(_foreign(build)).pictures == ()
 
 
+def test_files_that_are_not_packed_at_all_are_read() -> None:
+    with pikepdf.open(io.BytesIO(paper(sealed()))) as document:
+        out = io.BytesIO()
+        plain = pikepdf.StreamDecodeLevel.generalized
+        document.save(out, compress_streams=False, stream_decode_level=plain)
+    assert read_attachments(out.getvalue()) == read_attachments(paper(sealed()))
+
+
+def test_a_file_that_is_large_and_not_packed_is_refused() -> None:
+    data = _with_stream(lambda document: document.make_stream(b" " * (FILE_LIMIT + 1)))
+    with pytest.raises(FileUnusable, match="larger than"):
+        read_attachments(data)
+
+
 def test_the_files_of_a_paper_saved_anew_by_another_program_are_still_read() -> None:
     with pikepdf.open(io.BytesIO(paper(sealed()))) as document:
         out = io.BytesIO()

@@ -336,3 +336,22 @@ def test_a_seal_that_cannot_be_printed_is_refused(changes: dict[str, str | bytes
 
 def test_two_papers_are_not_the_same() -> None:
     assert paper(sealed(MINIMAL)) != paper(sealed(RESERVATION))
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_the_densest_code_leaves_the_words_beside_it_clear(page: Page) -> None:
+    dense = msgspec.structs.replace(USUAL, artist="Ж" * 48, title="Щ" * 48, designation="Ѣ" * 24)
+    certificate = sealed(dense).replaced(address=f"https://{'host.' * 12}example")
+    drawn = pypdfium2.PdfDocument(paper(certificate, page))[0]
+    code = zxingcpp.read_barcodes(drawn.render(scale=150 / 72).to_pil())[0]
+    assert code.text == code_text(certificate.seal.address, NUMBER, certificate.seal.claim)
+    right = code.position.top_right.x / 150 * 25.4
+    low = (SHEETS[page].height - SHEETS[page].code.bottom) * POINTS
+    foot = (SHEETS[page].height - SHEETS[page].code.top) * POINTS
+    beside = [letter for letter in letters(drawn) if low < letter.bottom < foot - 4]
+    assert min(letter.left for letter in beside) / POINTS > right + 4 * 0.4
+    edge = SHEETS[page].reserved
+    assert not any(
+        edge.left < letter.left / POINTS < edge.left + 2 or letter.right / POINTS > edge.right
+        for letter in beside
+    )

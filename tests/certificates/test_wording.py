@@ -12,6 +12,7 @@ from certificates.wording import (
     given_number,
     grouped,
     heading,
+    issued_by,
     measured,
     notice,
 )
@@ -106,6 +107,13 @@ def test_a_reservation_says_plainly_that_it_is_not_a_certificate() -> None:
 
 def test_an_older_cast_says_that_it_was_registered_from_the_object() -> None:
     assert notice(FROM_OBJECT).startswith("Registered from the object")
+
+
+def test_the_head_says_who_issues_the_paper() -> None:
+    assert issued_by(USUAL) == "Hollow Oak Foundry, Marrowby"
+    assert issued_by(MINIMAL) == "Hollow Oak Foundry"
+    elsewhere = msgspec.structs.replace(FROM_OBJECT, issuer="Quill Yard Foundry")
+    assert issued_by(elsewhere) == "issued by Quill Yard Foundry"
 
 
 def test_a_finished_cast_needs_no_notice() -> None:
