@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from editions.errors import NotKnown, Refused, Unreadable
@@ -56,7 +58,7 @@ def test_an_unknown_role_is_answered_with_the_roles(registry: Registry) -> None:
 
 
 @pytest.mark.parametrize("said", [{}, {"name": ""}])
-def test_an_artist_without_a_name_is_refused(registry: Registry, said: dict[str, str]) -> None:
+def test_an_artist_without_a_name_is_refused(registry: Registry, said: dict[str, Any]) -> None:
     with pytest.raises(Refused, match="public"), registry.writing() as w:
         enter_party(w, "artist", **said)
     assert state(registry, "Y-0002") is None
@@ -65,7 +67,7 @@ def test_an_artist_without_a_name_is_refused(registry: Registry, said: dict[str,
 @pytest.mark.parametrize(
     "said", [{"name": "Il\x07se"}, {"name": "x" * 121}, {"name": " \t "}, {"born": "31"}]
 )
-def test_what_cannot_be_read_is_not_entered(registry: Registry, said: dict[str, str]) -> None:
+def test_what_cannot_be_read_is_not_entered(registry: Registry, said: dict[str, Any]) -> None:
     with pytest.raises(Unreadable), registry.writing() as w:
         enter_party(w, "artist", **{"name": "Ilse Varga", **said})
     assert state(registry, "Y-0002") is None

@@ -263,6 +263,7 @@ def _spelled(text: str, names: tuple[str, ...], mold: str) -> str:
 def _pulls(pulls: EarlierPulls | str, names: tuple[str, ...], mold: str) -> EarlierPulls:
     """Pulls as said; a count alone is that of the mold's only section."""
     if isinstance(pulls, str):
-        alone = len(names) == 1 and not pulls.casefold().startswith(names[0].casefold())
-        pulls = read_pulls(f"{names[0]} {pulls}" if alone else pulls)
+        text = pulls.strip()
+        alone = len(names) == 1 and text.casefold().removeprefix("at least").strip().isdecimal()
+        pulls = read_pulls(f"{names[0]} {text}" if alone else text)
     return replace(pulls, section=_spelled(pulls.section, names, mold))
