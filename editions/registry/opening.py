@@ -266,7 +266,7 @@ def _make_keys(
     locked = lock_private(certifying, passphrase, random, **costs)
     write_once(place.certifying_key, locked.encode(), mode=0o600)
     log_text = public_text(origin, log.public.raw)
-    certifying_text = public_text(f"{origin}/certificates", certifying.public.raw)
+    certifying_text = public_text(origin, certifying.public.raw)
     public = (
         PublicKeyEntry(use="foundry", key=certifying_text),
         PublicKeyEntry(use="log", key=log_text),
