@@ -1,8 +1,8 @@
 """The public record: pages that answer a certificate's address, published as files or served.
 
-``publish`` writes a site for any host, ``serve`` answers on this machine; both give the bytes of
-one render, and ``render_record`` gives those of a single page.  Nothing is loaded before it is
-asked for.  Only open facts are read; a held fact never reaches a page.
+``publish.publish`` writes a site for any host, ``serve.serve`` answers on this machine; both give
+the bytes of one render, and ``render_record`` gives those of a single page.  Nothing is loaded
+before it is asked for.  Only open facts are read; a held fact never reaches a page.
 """
 
 from __future__ import annotations
@@ -10,19 +10,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from editions.pages.publish import Published, publish
+    from editions.pages.publish import Published
     from editions.pages.render import render_record
-    from editions.pages.serve import create_app, serve
+    from editions.pages.serve import create_app
     from editions.pages.view import record_view
 
-__all__ = ["Published", "create_app", "publish", "record_view", "render_record", "serve"]
+__all__ = ["Published", "create_app", "record_view", "render_record"]
 
+# Not `publish` and `serve` themselves: a package cannot have a module and a function of one name.
 _ROOMS = {
     "Published": "publish",
-    "publish": "publish",
     "render_record": "render",
     "create_app": "serve",
-    "serve": "serve",
     "record_view": "view",
 }
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 
 from certificates.checks import Check, agrees, contradicts, unchecked
+from certificates.keyfile import read_keys
 from editions.errors import BronzebookError, Contradiction
 from editions.registry.homes import Home
 from editions.store import photographs
@@ -43,9 +44,9 @@ def photograph(digest: str, home: Home) -> tuple[bytes | None, Check]:
 def keys(book: Book, home: Home) -> Check:
     """Whether the keys that the book names are those that lie beside the registry."""
     try:
-        beside = home.public_keys.read_text().split()
-    except (OSError, ValueError):
+        beside = {entry.key for entry in read_keys(home.public_keys.read_text())}
+    except (OSError, ValueError, BronzebookError):
         return unchecked(KEYS, "The foundry’s key file is not at hand to compare with.")
-    if {book.log_key, book.certifying_key} <= set(beside):
+    if {book.log_key, book.certifying_key} <= beside:
         return agrees(KEYS, "The keys shown here are those that the foundry keeps.")
     return contradicts(KEYS, "The book names other keys than those that the foundry keeps.")

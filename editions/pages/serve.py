@@ -8,6 +8,7 @@ nothing.  The log names methods, kinds of page and statuses; never a number, an 
 
 from __future__ import annotations
 
+import errno
 import logging
 import re
 from collections.abc import Callable
@@ -28,6 +29,7 @@ TEXT = "text/plain; charset=utf-8"
 _log = logging.getLogger("bronzebook.serve")
 _DIGEST = re.compile(r"[0-9a-f]{64}\.jpg", re.ASCII)
 _TYPED_LIMIT = 60
+_PORTS = range(65536)
 _WEEKS = "public, max-age=31536000, immutable"
 _NOW = "no-cache"
 
@@ -82,10 +84,13 @@ def listen(registry: Registry, host: str, port: int) -> Any:
     """
     from waitress.server import create_server
 
+    app = create_app(registry)
     try:
-        return create_server(create_app(registry), host=host, port=port, threads=4, ident=None)
-    except (OSError, OverflowError, ValueError) as fault:
-        reason = getattr(fault, "strerror", None) or "it cannot be listened on"
+        if port not in _PORTS:
+            raise OSError(errno.EINVAL, "ports run from 0 to 65535")
+        return create_server(app, host=host, port=port, threads=4, ident=None)
+    except (OSError, ValueError) as fault:
+        reason = getattr(fault, "strerror", None) or "no such address"
         raise MachineRefused(
             f"Port {port} of {host} cannot be served: {reason}.", "Choose another with --port."
         ) from fault

@@ -9,11 +9,12 @@ from __future__ import annotations
 import io
 from collections.abc import Callable
 from pathlib import Path
+from typing import NamedTuple
 
 from PIL import Image, ImageDraw
 
 from certificates.issue import issue, replace_lost, reserve, withdraw
-from editions.registry import Registry, Writing, begin
+from editions.registry import Writing, begin
 from editions.registry.acts.approvals import approve_piece
 from editions.registry.acts.colour import apply_colour, write_recipe
 from editions.registry.acts.heats import analyse_heat, open_heat, pour_heat
@@ -64,11 +65,12 @@ def picture() -> bytes:
 class Shop:
     """A registry with an artist, an estate's executor, a work and its mold, and a clock to wind."""
 
-    def __init__(self, folder: Path, *, foundry: str = "Harrow Lane Bronze") -> None:
+    def __init__(self, folder: Path, where: str | None = None) -> None:
         self.clock = Clock()
         self.registry = begin(
-            folder,
-            foundry=foundry,
+            where or folder,
+            home=folder,
+            foundry="Harrow Lane Bronze",
             foundry_place="Ostrel",
             address="https://book.harrow-lane.example",
             passphrase=PASSPHRASE,
@@ -98,9 +100,11 @@ class Shop:
         return issue(self.registry, [piece], passphrase=PASSPHRASE, **said)[0].number  # type: ignore[arg-type]
 
 
-def opened(folder: Path, *, title: str = TITLE, artist: str = "Ilse Varga") -> Shop:
+def opened(
+    folder: Path, where: str | None = None, *, title: str = TITLE, artist: str = "Ilse Varga"
+) -> Shop:
     """A shop with everything declared and nothing cast."""
-    shop = Shop(folder)
+    shop = Shop(folder, where)
     shop.write(lambda w: _declare(w, title, artist))
     return shop
 
@@ -135,17 +139,18 @@ def _declare(w: Writing, title: str, artist: str) -> None:
     write_recipe(w, "Harrow brown", words="warm brown", layers=[recipe])
 
 
-def cast(
-    shop: Shop, number: str = "3/8", *, mark: str | None = None, section: str = "whole"
-) -> str:
-    """One piece of the first run, cast, coloured, approved, numbered, measured and marked."""
+def cast(shop: Shop, number: str = "3/8", *, mark: str | None = None, said: str = "") -> str:
+    """One piece of the first run, cast, coloured, approved, numbered, measured and marked.
+
+    ``said`` stands wherever a free text may: as colour, and as a mark and its place.
+    """
     code = ""
 
     def make(w: Writing) -> None:
         nonlocal code
-        code = _begin(w, "R-0001", "M-0001", (section,))
+        code = _begin(w, "R-0001", "M-0001", ("whole",))
         pour(w, code, f"26-{code[2:]}")
-        finish(w, code, number, mark or number)
+        finish(w, code, number, mark or number, said)
 
     shop.write(make)
     return code
@@ -174,7 +179,7 @@ def pour(w: Writing, shells: str, number: str, on: str = "2026-03-23") -> None:
     pour_heat(w, number, [shells], hand="Y-0003", on=on)
 
 
-def finish(w: Writing, code: str, number: str, mark: str) -> None:
+def finish(w: Writing, code: str, number: str, mark: str, said: str = "") -> None:
     """From the shell to the shelf."""
     for step, day in (("broken out", 24), ("cut off", 24), ("blasted", 25), ("welded", 26)):
         record_step(w, step, [code], on=f"2026-03-{day}")
@@ -193,7 +198,7 @@ def finish(w: Writing, code: str, number: str, mark: str) -> None:
         w,
         code,
         recipe="C-0001",
-        words="warm brown, darker in the folds",
+        words=said or "warm brown, darker in the folds",
         differs=f"{HELD} how it differed",
         on="2026-04-14",
     )
@@ -210,6 +215,8 @@ def finish(w: Writing, code: str, number: str, mark: str) -> None:
         on="2026-04-16",
     )
     record_mark(w, code, "HLB 26", place="underside", method="cast in", on="2026-04-16")
+    if said:
+        record_mark(w, code, said, place=said, on="2026-04-16")
     measured = ("height=450mm±2mm/with", "height=17 1/8in/without", "wing span=61.5cm")
     measure_piece(
         w,
@@ -282,12 +289,10 @@ def found(shop: Shop) -> str:
     return code
 
 
-def reserved(shop: Shop, designation: str = "5/8") -> str:
-    """The number of a paper that reserves a designation."""
-    shop.write(
-        lambda w: promise_number(w, "R-0001", designation, held_for="sale", to=f"{HELD} buyer")
-    )
-    return reserve(shop.registry, "R-0001", designation, passphrase=PASSPHRASE)[0].number
+def reserved(shop: Shop, designation: str = "5/8", run: str = "R-0001") -> str:
+    """The number of a paper that reserves a designation, promised to somebody who is held."""
+    shop.write(lambda w: promise_number(w, run, designation, held_for="sale", to=f"{HELD} buyer"))
+    return reserve(shop.registry, run, designation, passphrase=PASSPHRASE)[0].number
 
 
 def withdrawn(shop: Shop, number: str) -> None:
@@ -300,7 +305,31 @@ def replaced(shop: Shop, number: str) -> str:
     return replace_lost(shop.registry, number, passphrase=PASSPHRASE)[0].number
 
 
-def release(registry: Registry, code: str) -> None:
+def release(shop: Shop, code: str) -> None:
     """Release a piece, to somebody who is held."""
-    with registry.writing() as w:
-        release_piece(w, code, to=f"{HELD} the collector", note=f"{HELD} crate 4")
+    shop.write(lambda w: release_piece(w, code, to=f"{HELD} the collector", note=f"{HELD} crate 4"))
+
+
+class Gallery(NamedTuple):
+    """A shop with a certificate in every state, by what is particular to each."""
+
+    shop: Shop
+    numbers: dict[str, str]
+
+
+def gallery(folder: Path) -> Gallery:
+    """One certificate of each kind and standing."""
+    shop, numbers = opened(folder), {}
+    first = cast(shop)
+    shop.photograph(first)
+    numbers["stands"] = shop.certify(first)
+    release(shop, first)
+    numbers["contested"] = shop.certify(cast(shop, "4/8", mark="3/8"))
+    numbers["withdrawn"] = shop.certify(cast(shop, "1/8"))
+    withdrawn(shop, numbers["withdrawn"])
+    numbers["replaced"] = shop.certify(cast(shop, "2/8"))
+    numbers["replacing"] = replaced(shop, numbers["replaced"])
+    numbers["sections"] = shop.certify(large(shop))
+    numbers["found"] = shop.certify(found(shop))
+    numbers["reservation"] = reserved(shop)
+    return Gallery(shop, numbers)

@@ -1,0 +1,321 @@
+"""What a record shows, and what it must never show."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from certificates.keyfile import read_keys
+from editions.errors import MachineRefused, NotKnown, Unreadable
+from editions.pages.since import measures_of
+from editions.pages.values import RecordView
+from editions.pages.view import record_view
+from editions.registry import Writing
+from editions.registry.acts.approvals import approve_piece
+from editions.registry.acts.marks import record_mark
+from editions.registry.acts.parties import enter_party, give_authority, record_death
+from editions.registry.acts.pieces import measure_piece, scrap_piece
+from editions.registry.acts.runs import amend_run, close_run, declare_run
+from editions.registry.acts.works import enter_work
+from editions.trade.numbers import make_number
+from editions.trade.pieces import Piece
+from editions.trade.quantities import read_quantity
+from editions.trade.statement import ProofSeries
+from tests.helpers.chance import Chance
+from tests.pages import builders
+from tests.pages.builders import Gallery, Shop, cast, opened
+
+STATES = (
+    "stands", "contested", "withdrawn", "replaced", "replacing", "sections", "found", "reservation",
+)  # fmt: skip
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Shop:
+    return opened(tmp_path / "registry")
+
+
+def look(shown: Gallery, state: str) -> RecordView:
+    return record_view(shown.shop.registry, shown.numbers[state])
+
+
+def names(view: RecordView) -> list[str]:
+    return [notice.name for notice in view.notices]
+
+
+@pytest.mark.parametrize("state", STATES)
+def test_of_a_sound_book_nothing_contradicts(shown: Gallery, state: str) -> None:
+    view = look(shown, state)
+    assert view.proof.contradictions == ()
+    assert len(view.proof.checks) >= 8
+
+
+@pytest.mark.parametrize(
+    ("state", "word", "ended"),
+    [
+        ("stands", "stands", None),
+        ("withdrawn", "withdrawn", "2026-11-23"),
+        ("replaced", "replaced", "2026-11-23"),
+        ("reservation", "stands", None),
+    ],
+)
+def test_a_view_tells_how_the_certificate_stands(
+    shown: Gallery, state: str, word: str, ended: str | None
+) -> None:
+    standing = look(shown, state).standing
+    assert (standing.word, standing.ended) == (word, ended)
+    assert standing.reservation == (state == "reservation")
+
+
+def test_a_withdrawal_tells_its_word_and_not_its_story(shown: Gallery) -> None:
+    assert look(shown, "withdrawn").standing.because == "issued in error"
+
+
+def test_a_replaced_certificate_does_not_lead_to_the_one_in_its_place(shown: Gallery) -> None:
+    plain = msgspec.json.encode(look(shown, "replaced")).decode()
+    assert shown.numbers["replacing"] not in plain
+
+
+def test_a_certificate_in_place_of_another_says_so_without_its_number(shown: Gallery) -> None:
+    view = look(shown, "replacing")
+    assert names(view) == ["replaces"]
+    assert shown.numbers["replaced"] not in msgspec.json.encode(view).decode()
+
+
+def test_the_view_carries_the_day_of_publishing_by_the_registrys_clock(shown: Gallery) -> None:
+    assert look(shown, "stands").published == "2026-11-23"
+
+
+def test_a_mark_that_differs_and_a_number_borne_twice_are_told_of_both_bronzes(
+    shown: Gallery,
+) -> None:
+    assert names(look(shown, "contested")) == ["mark_differs", "contested"]
+    assert look(shown, "contested").notices[1].about == ("3/8",)
+    assert names(look(shown, "stands")) == ["contested"]
+
+
+def test_a_bronze_of_another_run_with_the_same_mark_contests_nothing(shown: Gallery) -> None:
+    assert names(look(shown, "sections")) == []
+
+
+def test_the_run_shows_what_its_artist_publishes_and_no_more(shown: Gallery) -> None:
+    run = look(shown, "stands").run
+    assert run is not None
+    assert run.published == ("proofs", "size")
+    assert run.size == 8
+    assert run.proofs == (ProofSeries(series="AP", count=4, numerals="roman"),)
+    assert run.cast is None
+    assert run.elsewhere == ()
+    assert run.locked_on == "2026-03-23"
+
+
+def _declared(shop: Shop, **said: object) -> RecordView:
+    def declare(w: Writing) -> None:
+        amend_run(w, "R-0001", **said)  # type: ignore[arg-type]
+
+    shop.write(declare)
+    return record_view(shop.registry, builders.reserved(shop))
+
+
+def test_a_size_that_is_not_published_is_not_in_the_view(shop: Shop) -> None:
+    view = _declared(shop, publishes=[], locks_on="first sale")
+    assert view.run is not None
+    assert (view.run.size, view.run.proofs) == (None, ())
+
+
+def test_sales_are_never_published_whatever_was_chosen(shop: Shop) -> None:
+    view = _declared(shop, publishes=["size", "sales", "pieces"], elsewhere=["8/8=a foundry"])
+    assert view.run is not None
+    assert view.run.published == ("pieces", "size")
+    assert view.run.cast == 0
+    assert view.run.elsewhere == ("8/8",)
+    assert view.run.amended == 1
+
+
+@pytest.mark.parametrize("event", ["first sale", "first offer"])
+def test_a_lock_by_a_sale_or_an_offer_does_not_show(shop: Shop, event: str) -> None:
+    view = _declared(shop, locks_on=event)
+    assert view.run is not None
+    assert view.run.locked_on is None
+
+
+def test_a_closed_run_says_when_and_how(shop: Shop) -> None:
+    number = shop.certify(cast(shop))
+    shop.write(lambda w: close_run(w, "R-0001", by_declaration=True))
+    run = record_view(shop.registry, number).run
+    assert run is not None
+    assert (run.closed, run.closed_how) == ("2026-11-23", "by declaration")
+
+
+def _estate(w: Writing) -> None:
+    enter_party(w, ["estate"], name="Estate of Ilse Varga")
+    record_death(w, "Y-0002", on="2026-05-01")
+    give_authority(
+        w, "Y-0005", "Y-0002", capacity="executor", document="grant 12", begins="2026-06"
+    )
+    enter_work(w, "Y-0002", "Crane")
+    declare_run(w, "K-0002", size=2, authorised_by="Y-0005", promise="Two, and no more.",
+                on="2026-11-01")  # fmt: skip
+
+
+def test_who_speaks_for_a_dead_artist_is_named_with_the_capacity(shop: Shop) -> None:
+    shop.write(_estate)
+    number = builders.reserved(shop, "1/2", run="R-0002")
+    run = record_view(shop.registry, number).run
+    assert run is not None
+    assert (run.authorised_by, run.capacity) == ("Estate of Ilse Varga", "executor")
+    assert [(s.text, s.by, s.capacity) for s in run.says] == [
+        ("Two, and no more.", "Estate of Ilse Varga", "executor")
+    ]
+
+
+def test_the_making_is_a_dated_line_of_stages(shown: Gallery) -> None:
+    made = look(shown, "stands").making
+    assert made is not None
+    assert [stage.word for stage in made.stages] == [
+        "wax chased", "gated", "shelled", "dewaxed", "fired", "poured", "broken out", "cut off",
+        "blasted", "welded", "metal-chased", "approved in metal", "coloured", "approved in colour",
+        "released",
+    ]  # fmt: skip
+    shelled = made.stages[2]
+    assert (shelled.first, shelled.last, shelled.coats) == ("2026-03-12", "2026-03-18", 7)
+
+
+def test_a_section_that_was_cast_again_says_so(shown: Gallery) -> None:
+    made = look(shown, "sections").making
+    assert made is not None
+    wing = next(part for part in made.parts if part.name == "left wing")
+    assert (wing.pull, wing.pulls, wing.heat) == (2, "2", "26-104")
+    assert [(old.on, old.heat) for old in wing.scrapped] == [("2026-03-24", "26-102")]
+    assert [heat.number for heat in made.heats] == ["26-101", "26-104", "26-103"]
+
+
+def test_heats_show_figures_only_where_they_are_published(shown: Gallery) -> None:
+    published, kept = look(shown, "sections").making, look(shown, "stands").making
+    assert published is not None
+    assert kept is not None
+    assert dict(published.heats[0].percentages)["Si"] == "4.26"
+    assert published.heats[0].findings
+    assert (kept.heats[0].percentages, kept.heats[0].findings) == ((), ())
+    assert (kept.heats[0].verdict, kept.heats[0].edition) == ("within", "ASTM B584-14")
+    assert [part.pulls for part in kept.parts] == [""]
+
+
+def test_approvals_keep_the_way_they_were_given(shown: Gallery) -> None:
+    made = look(shown, "stands").making
+    assert made is not None
+    assert [(a.of, a.how, a.by) for a in made.approvals] == [
+        ("metal", "in person", "Ilse Varga"),
+        ("colour", "by telephone", "Ilse Varga"),
+    ]
+
+
+def test_a_refusal_shows_only_while_it_is_the_last_word(shop: Shop) -> None:
+    piece = cast(shop)
+    number = shop.certify(piece)
+
+    def say(*, approved: bool) -> RecordView:
+        shop.write(
+            lambda w: approve_piece(
+                w, piece, "colour", by="Y-0002", how="in writing", approved=approved
+            )
+        )
+        return record_view(shop.registry, number)
+
+    refused, accepted = say(approved=False).making, say(approved=True).making
+    assert refused is not None
+    assert accepted is not None
+    assert [a.approved for a in refused.approvals] == [True, True, False]
+    assert [a.approved for a in accepted.approvals] == [True, True, True]
+
+
+def test_of_a_cast_registered_from_the_object_the_making_is_unknown(shown: Gallery) -> None:
+    view = look(shown, "found")
+    assert view.making is None
+    assert view.run is None
+    assert view.statement.cast == "197X"
+    assert "from_object" in names(view)
+
+
+def test_a_reservation_says_what_it_is_and_has_no_making(shown: Gallery) -> None:
+    view = look(shown, "reservation")
+    assert names(view) == ["reservation"]
+    assert view.making is None
+
+
+def test_a_base_that_nobody_measured_without_is_named(shop: Shop) -> None:
+    piece = cast(shop)
+    number = shop.certify(piece)
+    view = record_view(shop.registry, number)
+    assert [(m.name, m.base) for m in view.measures] == [
+        ("height", "with"), ("height", "without"), ("wing span", ""),
+    ]  # fmt: skip
+    alone = view.statement.stations[:1]
+    assert [m.length for m in measures_of(alone)][-1] is None
+    assert len(measures_of(view.statement.stations[2:])) == 1
+
+
+def test_what_the_book_holds_otherwise_since_is_told(shop: Shop) -> None:
+    piece = cast(shop)
+    number = shop.certify(piece)
+
+    def later(w: Writing) -> None:
+        record_mark(w, piece, "I.V.", place="neck")
+        measure_piece(w, piece, [], mass=read_quantity("14.9 kg", "mass"))
+
+    shop.write(later)
+    view = record_view(shop.registry, number)
+    assert [change.what for change in view.changed] == ["marks", "mass"]
+    assert view.changed[0].marks[-1].text == "I.V."
+    assert names(view) == ["changed"]
+
+
+def test_a_cast_scrapped_after_its_paper_was_withdrawn_is_told(shop: Shop) -> None:
+    piece = cast(shop)
+    number = shop.certify(piece)
+    builders.withdrawn(shop, number)
+    shop.write(lambda w: scrap_piece(w, piece, evidence="cut up, photographed", witness="Y-0004"))
+    view = record_view(shop.registry, number)
+    assert names(view)[0] == "scrapped"
+    assert view.notices[0].about == ("2026-11-23",)
+
+
+def test_a_paper_that_is_not_drawn_yet_says_so(shop: Shop) -> None:
+    piece = cast(shop)
+    folder = shop.registry.home.certificates
+    folder.rmdir()
+    folder.write_bytes(b"a file where the folder should be")
+    with pytest.raises(MachineRefused):
+        shop.certify(piece)
+    with shop.registry.reading() as reading:
+        (number,) = reading.get(piece, Piece).certificates
+    view = record_view(shop.registry, number)
+    assert names(view) == ["undrawn"]
+    assert view.proof.pdf is None
+    assert view.proof.contradictions == ()
+
+
+def test_fingerprints_are_those_of_the_books_keys(shown: Gallery) -> None:
+    beside = read_keys(shown.shop.registry.home.public_keys.read_text())
+    proof = look(shown, "stands").proof
+    assert {"foundry": proof.certifying_key, "log": proof.log_key} == {
+        key.use: key.fingerprint() for key in beside
+    }
+
+
+@pytest.mark.parametrize("number", ["00000000000", "7DD6ZS4GDM7", "P-0001", "BOOK", "", "x" * 5000])
+def test_what_is_no_number_is_refused(shown: Gallery, number: str) -> None:
+    with pytest.raises(Unreadable):
+        record_view(shown.shop.registry, number)
+
+
+def test_a_number_not_in_its_kept_form_is_not_known(shown: Gallery) -> None:
+    with pytest.raises(NotKnown):
+        record_view(shown.shop.registry, shown.numbers["stands"].lower())
+
+
+def test_a_number_that_nobody_issued_is_not_known(shown: Gallery) -> None:
+    with pytest.raises(NotKnown):
+        record_view(shown.shop.registry, make_number(Chance("nobody")))
