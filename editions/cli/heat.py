@@ -159,9 +159,7 @@ def _certified(lines: list[ChargeLine], certificates: dict[str, str]) -> list[Ch
         )
     digest = DigestType()
     return [
-        msgspec.structs.replace(
-            line, certificate=digest.convert(certificates[line.name], None, None)
-        )
+        msgspec.structs.replace(line, certificate=digest.read(certificates[line.name]))
         if line.name in certificates
         else line
         for line in lines

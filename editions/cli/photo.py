@@ -66,12 +66,13 @@ def prepare(file: Path) -> Prepared:
         FileUnusable: If it is no photograph, cut short, or too large; the file is named.
     """
     from editions.store import photographs
+    from editions.trade.text import shown
 
+    data = read_bytes(file, photographs.BYTES_LIMIT)
     try:
-        return photographs.prepare(read_bytes(file, photographs.BYTES_LIMIT))
+        return photographs.prepare(data)
     except FileUnusable as fault:
-        named = fault.message if str(file) in fault.message else f"{file}: {fault.message}"
-        raise FileUnusable(named, fault.remedy) from fault
+        raise FileUnusable(f"{shown(str(file), 200)}: {fault.message}", fault.remedy) from fault
 
 
 def keep(desk: Desk, prepared: Prepared) -> Intake:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, get_args
 
 import click
-from click.shell_completion import CompletionItem
 
 from editions.cli import options, output
 from editions.cli.desk import Desk, pass_desk
@@ -29,12 +28,12 @@ _CAUTIONS = {
 }
 
 
-class StepType(click.ParamType[str]):
+class StepType(options.ValueType[str]):
     """A step of any route, in its own words or the route's: ``shelled``, ``invested``."""
 
     name = "step"
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+    def read(self, text: str) -> str:
         """The step's name.
 
         Raises:
@@ -42,17 +41,14 @@ class StepType(click.ParamType[str]):
         """
         from editions.rules.routes import read_step
 
-        return read_step(value)
+        return read_step(text)
 
-    def shell_complete(
-        self, ctx: click.Context, param: click.Parameter, incomplete: str
-    ) -> list[CompletionItem]:
+    def complete(self, ctx: click.Context, begun: str) -> list[str]:  # noqa: ARG002
         """The steps that begin so."""
         from editions.rules.routes import STEP_TITLES
 
         words = (name.replace("_", "-") for name in STEP_TITLES)
-        begun = incomplete.casefold()
-        return [CompletionItem(word) for word in words if word.startswith(begun)]
+        return [word for word in words if word.startswith(begun.casefold())]
 
 
 @click.command()

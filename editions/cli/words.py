@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 from click.shell_completion import CompletionItem
 
-from editions.cli.options import CodesType
+from editions.cli.options import CodesType, ValueType
 from editions.errors import FileUnusable, Unreadable
 
 if TYPE_CHECKING:
@@ -27,6 +27,8 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 _LARGEST = 2_000_000_000  # bytes of a report or a film that is kept elsewhere and named by digest
 _AT_ONCE = 1 << 20
+_LONGEST_PATH = 200
+_LONGEST_NAME = 200
 
 
 class PiecesType(CodesType):
@@ -34,9 +36,7 @@ class PiecesType(CodesType):
 
     name = "pieces"
 
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> list[str]:
+    def read(self, text: str) -> list[str]:
         """Every piece named, in the order written.
 
         Raises:
@@ -45,10 +45,8 @@ class PiecesType(CodesType):
         from editions.trade.text import clean
 
         # A section's name may hold spaces, which no tag does, so only lists are taken apart.
-        if isinstance(value, str) and not ("," in value or ".." in value):
-            name = clean(value, 200)
-            return [name] if name else super().convert(value, param, ctx)
-        return super().convert(value, param, ctx)
+        name = "" if "," in text or ".." in text else clean(text, _LONGEST_NAME)
+        return [name] if name else super().read(text)
 
 
 def pieces_argument(name: str = "pieces", *, nargs: int = -1) -> Callable[[F], F]:
@@ -65,14 +63,14 @@ def _joined(_: click.Context, __: click.Parameter, value: Any) -> list[str]:
     return names
 
 
-class ChoiceType(click.ParamType[str]):
+class ChoiceType(ValueType[str]):
     """One of a few words; ``not-recorded`` is read as ``not recorded``."""
 
     def __init__(self, choices: tuple[str, ...], name: str) -> None:
         self.choices = choices
         self.name = name
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+    def read(self, text: str) -> str:
         """The word in its own spelling.
 
         Raises:
@@ -80,22 +78,21 @@ class ChoiceType(click.ParamType[str]):
         """
         from editions.registry.acts.typed import one_of
 
-        return one_of(value, self.choices, self.name)
+        return one_of(text, self.choices, self.name)
 
-    def get_metavar(self, param: click.Parameter, ctx: click.Context) -> str:
+    def get_metavar(self, param: click.Parameter, ctx: click.Context) -> str:  # noqa: ARG002
         """The words, as help shows them."""
-        return "|".join(choice.replace(" ", "-") for choice in self.choices)
+        return "|".join(self._typed())
 
-    def shell_complete(
-        self, ctx: click.Context, param: click.Parameter, incomplete: str
-    ) -> list[CompletionItem]:
+    def complete(self, ctx: click.Context, begun: str) -> list[str]:  # noqa: ARG002
         """The words that begin so."""
-        begun = incomplete.casefold()
-        words = (choice.replace(" ", "-") for choice in self.choices)
-        return [CompletionItem(word) for word in words if word.startswith(begun)]
+        return [word for word in self._typed() if word.startswith(begun.casefold())]
+
+    def _typed(self) -> list[str]:
+        return [choice.replace(" ", "-") for choice in self.choices]
 
 
-class PairType(click.ParamType[tuple[str, str]]):
+class PairType(ValueType[tuple[str, str]]):
     """``NAME=VALUE``; everything after the first sign is the value."""
 
     name = "name=value"
@@ -103,9 +100,7 @@ class PairType(click.ParamType[tuple[str, str]]):
     def __init__(self, example: str) -> None:
         self.example = example
 
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> tuple[str, str]:
+    def read(self, text: str) -> tuple[str, str]:
         """The name and the value.
 
         Raises:
@@ -113,18 +108,18 @@ class PairType(click.ParamType[tuple[str, str]]):
         """
         from editions.trade.text import shown
 
-        name, sign, rest = value.partition("=")
+        name, sign, rest = text.partition("=")
         if not sign or not name.strip():
-            raise Unreadable(f"{shown(value)} is not a pair.", f"Write it as {self.example}.")
+            raise Unreadable(f"{shown(text)} is not a pair.", f"Write it as {self.example}.")
         return name.strip(), rest
 
 
-class DigestType(click.ParamType[str]):
+class DigestType(ValueType[str]):
     """A file, taken by its SHA-256; the file itself stays where it is."""
 
     name = "file"
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+    def read(self, text: str) -> str:
         """The digest in hex.
 
         Raises:
@@ -132,14 +127,17 @@ class DigestType(click.ParamType[str]):
         """
         from hashlib import sha256
 
-        digest, path = sha256(), Path(value)
+        digest, path = sha256(), Path(text)
         with opened(path, _LARGEST) as file:
             while part := file.read(_AT_ONCE):
                 digest.update(part)
         return digest.hexdigest()
 
     def shell_complete(
-        self, ctx: click.Context, param: click.Parameter, incomplete: str
+        self,
+        ctx: click.Context,  # noqa: ARG002 - click's signature
+        param: click.Parameter,  # noqa: ARG002
+        incomplete: str,
     ) -> list[CompletionItem]:
         """The shell completes file names itself."""
         return [CompletionItem(incomplete, type="file")]
@@ -161,16 +159,19 @@ def opened(path: Path, largest: int) -> BinaryIO:
     Raises:
         FileUnusable: If it is no file, cannot be read, or is larger.
     """
+    from editions.trade.text import shown
+
+    named = shown(str(path), _LONGEST_PATH)
     try:
         # Asked first: opening a pipe would wait for ever, and a device never ends.
         if not path.is_file():
             what = "is not a file" if path.exists() else "does not exist"
-            raise FileUnusable(f"{path} {what}.", "Check its path.")
+            raise FileUnusable(f"{named} {what}.", "Check its path.")
         size = path.stat().st_size
         if size > largest:
             most = f"at most {largest // 1_000_000} MB are taken"
-            raise FileUnusable(f"{path} has {size // 1_000_000} MB; {most}.", "Hand in less.")
+            raise FileUnusable(f"{named} has {size // 1_000_000} MB; {most}.", "Hand in less.")
         return path.open("rb")
     except (OSError, ValueError) as fault:
         reason = getattr(fault, "strerror", None) or "its name cannot be read"
-        raise FileUnusable(f"{path} cannot be read: {reason}.", "Check its path.") from fault
+        raise FileUnusable(f"{named} cannot be read: {reason}.", "Check its path.") from fault

@@ -50,7 +50,7 @@ def test_a_heat_is_opened_with_its_charge_and_a_caution(
         (
             ["24-117", "--alloy", "C87300", "--ingot", "LOT 1", "--certificate", "LOT 1=no.pdf"],
             9,
-            "no.pdf does not exist",
+            "no.pdf” does not exist",
         ),
     ],
 )
