@@ -52,15 +52,22 @@ class Reading:
             NotKnown: If the book holds no such subject; the nearest codes are named.
         """
         if code != BOOK and not _fits(code, kind):
-            raise NotKnown(f"{code} is not a {kind.__name__.lower()}.", self._suggest(code))
+            raise NotKnown(f"{code} is not a {kind.__name__.lower()}.", self._suggest(code, kind))
         state = self._shelf.state(code)
         if not isinstance(state, kind):
-            raise NotKnown(f"No {kind.__name__.lower()} {code} in this book.", self._suggest(code))
+            raise NotKnown(
+                f"No {kind.__name__.lower()} {code} in this book.", self._suggest(code, kind)
+            )
         return state
 
-    def _suggest(self, code: str) -> str:
+    def _suggest(self, code: str, kind: type[State] | None = None) -> str:
+        """The nearest codes, of the kind that is wanted where it is known."""
         self._settle()
-        close = nearest(code, queries.known_codes(self.connection))
+        known = queries.known_codes(self.connection)
+        letter = _letter(kind) if kind else ""
+        if letter:
+            known = [one for one in known if one.startswith(f"{letter}-")]
+        close = nearest(code, known)
         return (
             f"The nearest: {', '.join(close)}." if close else "Look it up: bronzebook find WORDS."
         )
