@@ -4,8 +4,12 @@ A revision states its tables in full and never imports the program's.  There is 
 is not un-kept.
 """
 
+from typing import Any
+
 import sqlalchemy as sa
 from alembic import op
+from sqlalchemy.schema import SchemaItem
+from sqlalchemy.types import TypeEngine
 
 revision = "0001"
 down_revision = None
@@ -71,11 +75,11 @@ END $$;
 """
 
 
-def _column(name: str, kind: object) -> sa.Column:
+def _column(name: str, kind: TypeEngine[Any]) -> sa.Column[Any]:
     return sa.Column(name, kind, nullable=False)
 
 
-def _table(name: str, *parts: object) -> None:
+def _table(name: str, *parts: SchemaItem) -> None:
     op.create_table(name, *parts, sqlite_strict=True)
 
 
