@@ -12,7 +12,7 @@ history of a subject: ``P-0003#4`` is the fourth entry that touches P-0003.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import msgspec
@@ -66,24 +66,31 @@ def correct_entry(
     confidential = {f: v for f, v in values.items() if f in facts.held}
     if not opened and not confidential:
         raise Refused("That is what the entry says already.", "Nothing needs correcting.")
-    # One held field a correction, since each is held on its own.
-    pairs: list[tuple[str | None, Any]] = [*confidential.items()] or [(None, None)]
     return tuple(
-        w.enter(
-            EntryCorrected(
-                entry=stored.leaf.hex(),
-                entry_kind=facts.kind,
-                changes={} if place else opened,
-                held_field=field,
-                held_value=value,
-                touches=touched_codes(now.subject, facts),
-                reason=confided(reason),
-            ),
-            now.subject,
-            on=on,
-        )
-        for place, (field, value) in enumerate(pairs)
+        w.enter(correction, now.subject, on=on)
+        for correction in _corrections(stored, now, opened, confidential, confided(reason))
     )
+
+
+def _corrections(
+    stored: Stored,
+    now: Happened,
+    opened: dict[str, Any],
+    confidential: dict[str, Any],
+    reason: str | None,
+) -> Iterator[EntryCorrected]:
+    """The facts of each correction: one held field in each, the open ones in the first."""
+    pairs: list[tuple[str | None, Any]] = [*confidential.items()] or [(None, None)]
+    for place, (field, value) in enumerate(pairs):
+        yield EntryCorrected(
+            entry=stored.leaf.hex(),
+            entry_kind=now.facts.kind,
+            changes={} if place else opened,
+            held_field=field,
+            held_value=value,
+            touches=touched_codes(now.subject, now.facts),
+            reason=reason,
+        )
 
 
 def find_entry(reading: Reading, text: str) -> tuple[Stored, Happened]:

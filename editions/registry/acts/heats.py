@@ -96,12 +96,7 @@ def analyse_heat(
     Raises:
         Unreadable: A symbol, a figure or an edition that cannot be read.
     """
-    poured = heat_of(w, heat)
-    figures = {_element(symbol): _figure(text) for symbol, text in percentages.items()}
-    if len(figures) != len(percentages) or not figures:
-        # Two spellings of one element fall together, or nothing was given: the reader says which.
-        read_percentages(percentages)
-        raise Unreadable("The analysis names no element.", "Give them as Cu=94.44 Si=4.26.")
+    poured, figures = heat_of(w, heat), _figures(percentages)
     judged = _judged(poured.alloy, figures, edition)
     facts = HeatAnalysed(
         method=word(method, "method"),
@@ -192,8 +187,18 @@ def charged(reading: Reading, line: ChargeLine) -> ChargeLine:
     return msgspec.structs.replace(line, name=earlier.number, heat=earlier.code)
 
 
-def _element(symbol: str) -> str:
-    return symbol.strip().capitalize()
+def _figures(percentages: Mapping[str, str]) -> dict[str, str]:
+    """An analysis as it is kept, by symbol.
+
+    Raises:
+        Unreadable: If there is none, or an element is given in two spellings.
+    """
+    figures = {symbol.strip().capitalize(): _figure(f) for symbol, f in percentages.items()}
+    if not figures:
+        raise Unreadable("The analysis names no element.", "Give them as Cu=94.44 Si=4.26.")
+    if len(figures) != len(percentages):
+        raise Unreadable("An element is given twice.", "Give each element once.")
+    return figures
 
 
 def _figure(text: str) -> str:

@@ -229,21 +229,13 @@ def register_cast(
 ) -> Entered:
     """Register a cast made before this book, from the object itself; what is unknown stays so.
 
-    Args:
-        w: The writing.
-        work: The work's code.
-        run: The run it belongs to, where that is known.
-        tag: A shop tag.
-        cast: When it was cast, EDTF.
-        alloy: The alloy, in a word.
-        foundry: Who cast it, in words.
-        seen_by: The code of who examined the object.
-        colour: Its colour, in words.
-        owner: Whose it is, held.
-        code: The registry's code; the next free one when absent.
-        on: When it was examined, EDTF; today when absent.
-        note: A held note.
-        row: The row of the writing's source, where it was taken from an older record.
+    ``cast`` is a date, EDTF, and ``on`` the day the object was examined, by ``seen_by``.  Alloy,
+    foundry and colour are open words; owner and note are held.  ``row`` is the row of the writing's
+    source, where the cast was taken from an older record.
+
+    Raises:
+        NotKnown: If the work, the run or the examiner is not in the book.
+        Unreadable: If a date or a text cannot be read.
     """
     facts = EarlierCastRegistered(
         work=found(w, work, Work).code,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from msgspec.structs import replace
+
 from editions.registry.acts.typed import confided, party, piece_and_section, section_of
 from editions.registry.writing import Entered, Writing
 from editions.rules.routes import read_step
@@ -44,27 +46,25 @@ def record_step(
     Raises:
         Unreadable: If there is no such step.
     """
-    named, by, declared = read_step(step), party(w, hand), party(w, declared_by)
+    facts = StepDone(
+        step=read_step(step),
+        hand=party(w, hand),
+        how=how,
+        declared_by=party(w, declared_by),
+        note=confided(note),
+    )
     entered = []
     for text in pieces:
         piece, own = piece_and_section(w, text)
         part = own or section_of(piece, section)
-        facts = StepDone(
-            step=named,
-            section=part,
-            coat=coat or _next_coat(piece, part, named, how),
-            hand=by,
-            how=how,
-            declared_by=declared,
-            note=confided(note),
-        )
-        entered.append(w.enter(facts, piece.code, on=on))
+        laid = coat or _next_coat(piece, part, facts)
+        entered.append(w.enter(replace(facts, section=part, coat=laid), piece.code, on=on))
     return tuple(entered)
 
 
-def _next_coat(piece: Piece, section: str | None, step: str, how: How) -> int | None:
+def _next_coat(piece: Piece, section: str | None, facts: StepDone) -> int | None:
     """The coat after the last; none where the coats were not counted here."""
-    if step != SHELLED or how != "done":
+    if facts.step != SHELLED or facts.how != "done":
         return None
     counted = [
         done.coat or 0
