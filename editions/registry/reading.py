@@ -79,14 +79,12 @@ class Reading:
             NotKnown: If nothing in the book answers to it.
         """
         shout = text.strip().upper()
-        for candidate in (
-            shout,
-            self.named(text.strip()),
-            self.named(shout),
-            self.named(f"heat {shout}"),
-        ):
-            if candidate and self._shelf.state(candidate) is not None:
-                return candidate
+        if self._shelf.state(shout) is not None:
+            return shout
+        for name in dict.fromkeys((text.strip(), shout, f"heat {shout}")):
+            code = self.named(name)
+            if code is not None:
+                return code
         raise NotKnown(f"Nothing in this book answers to {shown(text)}.", self._suggest(shout))
 
     def named(self, name: str) -> str | None:
