@@ -21,15 +21,16 @@ def at_work(draft: Draft, desk: Desk, code: str) -> Piece:
     piece = known(desk, code, Piece)
     if piece.from_object:
         raise Refused(
-            f"{code} was registered from the object; how it was made is not in this book.",
+            f"{called(piece)} was registered from the object; how it was made is not in this book.",
             "Enter its marks and measurements.",
         )
     not_scrapped(piece)
     if piece.released:
         raise Refused(
-            f"{code} was released {say_when(piece.released)}.", "What is done later is not casting."
+            f"{called(piece)} was released {say_when(piece.released)}.",
+            "What is done later is not casting.",
         )
-    not_before(draft, piece.since, f"{code} was begun")
+    not_before(draft, piece.since, f"{called(piece)} was begun")
     return piece
 
 
@@ -40,7 +41,9 @@ def not_scrapped(piece: Piece) -> None:
         Refused: Naming the day.
     """
     if piece.scrapped:
-        raise Refused(f"{piece.code} was scrapped {say_when(piece.scrapped)}.", "Check the code.")
+        raise Refused(
+            f"{called(piece)} was scrapped {say_when(piece.scrapped)}.", "Check the code."
+        )
 
 
 def section_named(piece: Piece, name: str) -> PieceSection:
@@ -53,7 +56,7 @@ def section_named(piece: Piece, name: str) -> PieceSection:
     if section is None:
         names = ", ".join(one.name for one in piece.sections)
         raise NotKnown(
-            f"{piece.code} has no section {name}.",
+            f"{called(piece)} has no section {name}.",
             f"Its sections: {names}." if names else "It was registered whole.",
         )
     return section
@@ -66,7 +69,7 @@ def run_of(desk: Desk, piece: Piece) -> Run:
         NotKnown: If it has none.
     """
     if piece.run is None:
-        raise NotKnown(f"{piece.code} belongs to no run.")
+        raise NotKnown(f"{called(piece)} belongs to no run.")
     return known(desk, piece.run, Run)
 
 
@@ -84,14 +87,19 @@ def poured_or_refused(piece: Piece, doing: str) -> None:
     waiting = [s.name for s in piece.sections if not piece.has_poured(s)]
     if waiting:
         raise Refused(
-            f"{piece.code} cannot be {doing}; not poured yet: {', '.join(waiting)}.",
+            f"{called(piece)} cannot be {doing}; not poured yet: {', '.join(waiting)}.",
             "Enter the pour with its heat, or a pour elsewhere as a declared step.",
         )
 
 
+def called(piece: Piece) -> str:
+    """A piece as the shop names it: by the tag that hangs on it, else by its code."""
+    return piece.tag or piece.code
+
+
 def label(piece: Piece, section: PieceSection) -> str:
-    """A section as it is named in a message; a piece in one section goes by its code."""
-    return piece.code if len(piece.sections) == 1 else f"{piece.code} {section.name}"
+    """A section as the shop names it: the piece by its tag or code, and which of several."""
+    return called(piece) if len(piece.sections) == 1 else f"{called(piece)} {section.name}"
 
 
 def done_for(piece: Piece, section: PieceSection) -> dict[str, str]:
