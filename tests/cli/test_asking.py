@@ -1,11 +1,14 @@
-"""Prompts: asked on a terminal, with the likely answer; elsewhere a refusal that names the option."""
+"""Prompts: asked on a terminal, with the likely answer; elsewhere refused by the option's name."""
 
 from __future__ import annotations
 
 import os
 import pty
+import signal
+import subprocess
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 import click
@@ -36,9 +39,9 @@ def test_what_was_given_wrongly_is_refused_not_asked_again() -> None:
 
 
 def test_what_is_missing_is_refused_by_its_option_where_nobody_sits() -> None:
-    with pytest.raises(Unreadable, match="--mold is missing: Which mold?"):
+    with pytest.raises(Unreadable, match=r"--mold is missing: Which mold\?"):
         asking.ask(Desk(), None, "Which mold", option="--mold")
-    with pytest.raises(Unreadable, match="A value is missing: Which mold?"):
+    with pytest.raises(Unreadable, match=r"A value is missing: Which mold\?"):
         asking.ask(Desk(), None, "Which mold")
 
 
@@ -105,23 +108,43 @@ def test_a_missing_passphrase_says_the_three_ways_to_give_it(
 
 
 def _converse(words: list[str], answers: list[tuple[str, str]], folder: Path) -> tuple[str, int]:
-    """Run the command line in a terminal of its own, answering each question as it comes."""
-    child, terminal = pty.fork()
-    if child == 0:
-        os.chdir(folder)
-        code = "from editions.cli import main; main()"
-        os.environ["PYTHONPATH"] = os.pathsep.join(sys.path)
-        os.execv(sys.executable, [sys.executable, "-c", code, *words])  # noqa: S606
+    """Run the command line on a terminal of its own, answering each question as it comes.
+
+    The answer "^C" interrupts instead.
+    """
+    master, terminal = pty.openpty()
+    code = "from editions.cli import main; main()"
+    child = subprocess.Popen(
+        [sys.executable, "-c", code, *words],
+        stdin=terminal,
+        stdout=terminal,
+        stderr=terminal,
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+        start_new_session=True,
+    )
+    os.close(terminal)
     shown = ""
     for question, answer in answers:
         while question not in shown:
-            shown += os.read(terminal, 4096).decode()
-        os.write(terminal, f"{answer}\n".encode())
-    while part := _more(terminal):
+            shown += os.read(master, 4096).decode()
+        if answer == "^C":
+            _interrupt(child)
+        else:
+            os.write(master, f"{answer}\n".encode())
+    while part := _more(master):
         shown += part
-    _, status = os.waitpid(child, 0)
-    os.close(terminal)
-    return shown, os.waitstatus_to_exitcode(status)
+    os.close(master)
+    return shown, child.wait()
+
+
+def _interrupt(child: subprocess.Popen[bytes]) -> None:
+    # A signal that comes just before the prompt begins to wait is only seen at the next one.
+    for _ in range(10):
+        child.send_signal(signal.SIGINT)
+        with suppress(subprocess.TimeoutExpired):
+            child.wait(timeout=3)
+            return
 
 
 def _more(terminal: int) -> str:
@@ -157,7 +180,7 @@ def test_beginning_asks_for_what_it_needs_and_hides_the_passphrase(
 
 
 def test_interrupting_a_prompt_writes_nothing(tmp_path: Path) -> None:
-    shown, status = _converse(["begin", "book"], [("The foundry's name", "\x03")], tmp_path)
+    shown, status = _converse(["begin", "book"], [("The foundry's name", "^C")], tmp_path)
     assert status == 130
     assert "Stopped; nothing was written." in shown
     assert not (tmp_path / "book").exists()
