@@ -105,10 +105,10 @@ on: {on}
 sheet: {name}
 
 # wax pull M-0001 body --mass "4.2 kg" --wall "3/16 in" --code W-0100
-# wax judge W-0100 accepted
+# wax judge W-0100 --accept
 # step shelled T-0101..T-0112 --coat 3
 # step fired T-0101..T-0112
-# approve T-0101 metal --how "in person"
+# approve T-0101 metal --how in-person
 """
 
 

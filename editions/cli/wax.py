@@ -27,6 +27,7 @@ def command() -> None:
 @click.option("--run", type=options.CodeType("R"), help="The run they are for, if known yet.")
 @click.option("--mass", type=options.QuantityType("mass"), help="What each weighs: 1.2kg.")
 @click.option("--wall", type=options.QuantityType("length"), help="The wall: '3/16 in'.")
+@options.code_option("W")
 @options.hand_option
 @options.on_option
 @options.note_option

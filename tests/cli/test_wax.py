@@ -130,3 +130,14 @@ def test_refused_for_one_wax_is_refused_for_all(call: Call, registry: Registry, 
     done = call("wax", "judge", shop.wax, "W-0099", "--accept")
     assert done.exit_code == 4
     assert state(registry, shop.wax).accepted is None
+
+
+def test_a_wax_takes_the_code_it_is_given_and_several_take_none(
+    call: Call, registry: Registry, shop: Shop
+) -> None:
+    assert call("wax", "pull", shop.mold, "--code", "w-0100").stdout.startswith("W-0100  ")
+    assert state(registry, "W-0100").mold == shop.mold
+    refused = call("wax", "pull", shop.mold, "--count", "2", "--code", "W-0200")
+    assert refused.exit_code == 2
+    assert "One code cannot serve several waxes." in refused.stderr
+    assert state(registry, "W-0200") is None

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from editions.errors import Refused, Unreadable
+from functools import partial
+
+from editions.errors import Unreadable
 from editions.registry.acts.molds import mold_section
 from editions.registry.acts.numbers import number_in
 from editions.registry.acts.typed import confided, found, fresh, party, run_of, word
@@ -71,20 +73,21 @@ def pull_waxes(
     mass: Quantity | None = None,
     wall: Quantity | None = None,
     hand: str | None = None,
+    code: str | None = None,
     on: str | None = None,
     note: str | None = None,
 ) -> tuple[Entered, ...]:
     """Enter several pulls of one section at once, each alike; see :func:`pull_wax`.
 
     Raises:
-        Unreadable: If the count is not from 1 to 100.
+        Unreadable: If the count is not from 1 to 100, or one code is given for several.
     """
     if not 1 <= count <= MOST:
         raise Unreadable(f"{count} pulls at once.", f"Enter from 1 to {MOST}.")
-    return tuple(
-        pull_wax(w, mold, section, run=run, mass=mass, wall=wall, hand=hand, on=on, note=note)
-        for _ in range(count)
-    )
+    if code is not None and count > 1:
+        raise Unreadable("One code cannot serve several waxes.", "Leave out --code.")
+    pull = partial(pull_wax, w, mold, section, run=run, mass=mass, wall=wall, hand=hand)
+    return tuple(pull(code=code, on=on, note=note) for _ in range(count))
 
 
 def judge_wax(
@@ -146,7 +149,5 @@ def _next_pull(reading: Reading, mold: str | None, section: str | None) -> tuple
         return word(section, "section"), None
     whole = found(reading, mold, Mold)
     name = mold_section(whole, section)
-    known = whole.section(name)
-    if known is None:
-        raise Refused(f"{whole.code} has no section {name}.")
-    return name, known.pulls + 1
+    pulls = next(one.pulls for one in whole.sections if one.name == name)
+    return name, pulls + 1
