@@ -40,31 +40,34 @@ def _of_paper(certificate: Certificate) -> Iterator[Notice]:
 
 
 def _of_marks(desk: Desk, piece: Piece, statement: Statement) -> Iterator[Notice]:
-    numbers = tuple(dict.fromkeys(mark.number for mark in piece.marks if mark.number))
-    given = piece.number or statement.designation
     for mark in piece.marks:
         if piece.number and mark.number and mark.number != piece.number:
             yield Notice(name="mark_differs", about=(mark.line.text, piece.number))
-    borne = dict.fromkeys((*numbers, *((given,) if given else ())))
-    contested = tuple(number for number in borne if _borne_elsewhere(desk, piece, number))
-    if contested:
-        yield Notice(name="contested", about=contested)
+    given = piece.number or statement.designation
+    numbers = dict.fromkeys(n for n in (*(m.number for m in piece.marks), given) if n)
+    if piece.run and (disputed := _disputed(desk, piece, piece.run, tuple(numbers))):
+        yield Notice(name="contested", about=disputed)
 
 
-def _borne_elsewhere(desk: Desk, piece: Piece, number: str) -> bool:
-    """Whether another bronze of the run, not known to be destroyed, bears this number as a mark."""
-    if piece.run is None:
-        return False
-    role = f"{piece.run} {number}"
-    marked = desk.attempt(piece.run, lambda: desk.reading.linked("marked", role)) or ()
-    others = (one for one in marked if isinstance(one, Piece) and one.code != piece.code)
-    return any(not one.scrapped for one in others) or _given_to_another(desk, piece, number)
+def _disputed(desk: Desk, piece: Piece, run: str, numbers: tuple[str, ...]) -> tuple[str, ...]:
+    """The numbers that another bronze of the run bears too, or was given.
+
+    Wider than a contest between two marks (`rules.contested`): a bronze on which nobody has read a
+    mark yet must also learn that its number stands on another.
+    """
+
+    def disputed(number: str) -> bool:
+        bearer = desk.reading.bearer(run, number)
+        return bearer not in (None, piece.code) or _borne_by_another(desk, piece, run, number)
+
+    return tuple(filter(disputed, numbers))
 
 
-def _given_to_another(desk: Desk, piece: Piece, number: str) -> bool:
-    """Whether the run gave to another piece the number that this one only bears as a mark."""
-    bearer = desk.reading.bearer(piece.run or "", number)
-    return bearer is not None and bearer != piece.code
+def _borne_by_another(desk: Desk, piece: Piece, run: str, number: str) -> bool:
+    marked = desk.attempt(run, lambda: desk.reading.linked("marked", f"{run} {number}")) or ()
+    return any(
+        isinstance(one, Piece) and one.code != piece.code and not one.scrapped for one in marked
+    )
 
 
 def changes(statement: Statement, piece: Piece) -> Iterator[Changed]:

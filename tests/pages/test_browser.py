@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -11,10 +10,10 @@ from typing import Any
 import pytest
 from selenium.webdriver import Chrome
 
-from editions.pages.serve import listen
 from editions.registry import Registry
 from tests.pages import hostile
 from tests.pages.builders import Gallery, Shop, cast, opened
+from tests.pages.running import running
 from tests.store.books import tamper
 
 pytestmark = pytest.mark.browser
@@ -34,16 +33,8 @@ return [...document.querySelectorAll('body *')].filter(e => !e.closest('.skip, s
 
 @pytest.fixture(scope="module")
 def site(shown: Gallery) -> Iterator[str]:
-    yield from _served(shown.shop.registry)
-
-
-def _served(registry: Registry) -> Iterator[str]:
-    server = listen(registry, "127.0.0.1", 0)
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.effective_port}"
-    server.close()
-    thread.join(timeout=10)
+    with running(shown.shop.registry) as port:
+        yield f"http://127.0.0.1:{port}"
 
 
 def visit(browser: Chrome, address: str, size: tuple[int, int], **media: str) -> None:
@@ -172,7 +163,8 @@ def besieged(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, li
     for place, bad in enumerate(hostile.ALL, 1):
         piece = cast(shop, f"{place}/8", said=bad)
         numbers.append(shop.certify(piece))
-    yield from ((address, numbers) for address in _served(shop.registry))
+    with running(shop.registry) as port:
+        yield f"http://127.0.0.1:{port}", numbers
 
 
 @pytest.mark.parametrize("which", range(len(hostile.ALL)))
@@ -220,8 +212,8 @@ def test_a_tampered_book_warns_at_the_very_top(
     browser: Chrome, book: Registry, number: str
 ) -> None:
     tamper(book, "UPDATE nodes SET hash = zeroblob(32)")
-    for address in _served(book):
-        visit(browser, f"{address}/C/{number}", PHONE)
+    with running(book) as port:
+        visit(browser, f"http://127.0.0.1:{port}/C/{number}", PHONE)
         word = browser.find_element("css selector", ".banner.contradicts .word")
         assert word.text == "This record contradicts itself"
         assert word.location["y"] < 120

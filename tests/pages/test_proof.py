@@ -157,6 +157,20 @@ def test_a_checkpoint_dropped_so_that_a_later_one_covers_the_entry_is_found(
     assert contradicted(book, number) == {proving.CHECKPOINT}
 
 
+def test_entries_that_lie_under_no_checkpoint_are_found(book: Registry, number: str) -> None:
+    size = record_view(book, number).proof.size
+    tamper(book, "DELETE FROM checkpoints WHERE size > :s", s=size)
+    assert contradicted(book, number) == {proving.STORY}
+
+
+@pytest.mark.parametrize("code", ["P-0001", "R-0001", "H-0001", "M-0001", "D-0001", "Y-0002"])
+def test_a_row_that_is_gone_is_found_and_the_rest_still_told(
+    book: Registry, number: str, code: str
+) -> None:
+    tamper(book, "DELETE FROM subjects WHERE code = :code", code=code)
+    assert contradicted(book, number) == {proving.STORY}
+
+
 @pytest.mark.parametrize(
     ("old", "new", "expected"),
     [

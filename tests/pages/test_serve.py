@@ -5,7 +5,6 @@ from __future__ import annotations
 import http.client
 import logging
 import socket
-import threading
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -13,6 +12,7 @@ import pytest
 from flask.testing import FlaskClient
 from hypothesis import given
 from hypothesis import strategies as st
+from werkzeug.exceptions import BadRequest
 
 from editions.errors import MachineRefused, RegistryUnusable
 from editions.pages import render
@@ -24,6 +24,7 @@ from editions.registry import Registry
 from editions.trade.numbers import make_number
 from tests.helpers.chance import Chance
 from tests.pages.builders import HELD, Gallery, picture
+from tests.pages.running import running
 from tests.store.books import tamper
 
 
@@ -123,6 +124,15 @@ def test_only_get_and_head_are_answered(client: FlaskClient, method: str, path: 
     assert answer.status_code == 405
     assert answer.headers["Allow"] == "GET, HEAD"
     assert b"Traceback" not in answer.data
+
+
+def test_any_other_refusal_is_a_plain_line(client: FlaskClient) -> None:
+    app = client.application
+    with app.test_request_context("/"):
+        answer = app.make_response(app.handle_user_exception(BadRequest("C: said")))
+    assert answer.status_code == 400
+    assert answer.data == b"This site answers GET and HEAD.\n"
+    assert "Allow" not in answer.headers
 
 
 def test_head_answers_as_get_without_a_body(shown: Gallery, client: FlaskClient) -> None:
@@ -247,12 +257,8 @@ def test_one_byte_of_the_book_changed_shows_on_the_page_served(
 @pytest.fixture
 def address(shown: Gallery) -> Iterator[tuple[str, int]]:
     """A real server on a free port of this machine."""
-    server = listen(shown.shop.registry, "127.0.0.1", 0)
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    yield "127.0.0.1", server.effective_port
-    server.close()
-    thread.join(timeout=10)
+    with running(shown.shop.registry) as port:
+        yield "127.0.0.1", port
 
 
 def test_a_real_server_gives_the_same_page(shown: Gallery, address: tuple[str, int]) -> None:

@@ -8,24 +8,37 @@ import msgspec
 import pytest
 
 from certificates.keyfile import read_keys
-from editions.errors import MachineRefused, NotKnown, Unreadable
+from editions import pages
+from editions.errors import Contradiction, MachineRefused, NotKnown, Unreadable
+from editions.pages.making import making
 from editions.pages.since import measures_of
 from editions.pages.values import RecordView
-from editions.pages.view import record_view
+from editions.pages.view import record_view, room
 from editions.registry import Writing
 from editions.registry.acts.approvals import approve_piece
 from editions.registry.acts.marks import record_mark
+from editions.registry.acts.molds import make_mold
+from editions.registry.acts.numbers import give_number
 from editions.registry.acts.parties import enter_party, give_authority, record_death
-from editions.registry.acts.pieces import measure_piece, scrap_piece
+from editions.registry.acts.pieces import (
+    measure_piece,
+    register_cast,
+    scrap_piece,
+    start_piece,
+    take_wax,
+)
 from editions.registry.acts.runs import amend_run, close_run, declare_run
-from editions.registry.acts.works import enter_work
+from editions.registry.acts.waxes import judge_wax, pull_wax
+from editions.registry.acts.works import enter_model, enter_work
 from editions.trade.numbers import make_number
 from editions.trade.pieces import Piece
 from editions.trade.quantities import read_quantity
+from editions.trade.runs import Run
 from editions.trade.statement import ProofSeries
 from tests.helpers.chance import Chance
 from tests.pages import builders
 from tests.pages.builders import Gallery, Shop, cast, opened
+from tests.store.books import tamper
 
 STATES = (
     "stands", "contested", "withdrawn", "replaced", "replacing", "sections", "found", "reservation",
@@ -94,6 +107,75 @@ def test_a_mark_that_differs_and_a_number_borne_twice_are_told_of_both_bronzes(
     assert names(look(shown, "contested")) == ["mark_differs", "contested"]
     assert look(shown, "contested").notices[1].about == ("3/8",)
     assert names(look(shown, "stands")) == ["contested"]
+
+
+def _earlier(w: Writing) -> None:
+    register_cast(w, "K-0001", run="R-0001", cast="198X")
+    record_mark(w, "P-0002", "3/8", place="base")
+
+
+def test_a_number_on_an_earlier_bronze_that_the_run_gave_to_another_is_contested(
+    shop: Shop,
+) -> None:
+    number = shop.certify(cast(shop))
+    shop.write(_earlier)
+    assert names(record_view(shop.registry, number)) == ["contested"]
+    earlier = shop.certify("P-0002")
+    assert names(record_view(shop.registry, earlier)) == ["contested", "from_object"]
+
+
+def test_a_number_given_to_a_bronze_without_a_mark_is_contested_all_the_same(shop: Shop) -> None:
+    def begin_bare(w: Writing) -> None:
+        start_piece(w, "R-0001")
+        give_number(w, "P-0001", "3/8")
+        _earlier(w)
+
+    shop.write(begin_bare)
+    earlier = shop.certify("P-0002")
+    assert "contested" in names(record_view(shop.registry, earlier))
+
+
+def test_a_mark_on_a_bronze_that_was_destroyed_contests_nothing(shop: Shop) -> None:
+    def lost(w: Writing) -> None:
+        start_piece(w, "R-0001")
+        record_mark(w, "P-0001", "4/8")
+        scrap_piece(w, "P-0001", evidence="cut up", witness="Y-0004")
+
+    shop.write(lost)
+    number = shop.certify(cast(shop, "4/8"))
+    assert names(record_view(shop.registry, number)) == []
+
+
+def test_a_mold_taken_from_a_bronze_says_so(shop: Shop) -> None:
+    def again(w: Writing) -> None:
+        enter_model(w, "K-0001", "master bronze")
+        make_mold(w, "P-0001", ["whole"], material="silicone rubber")
+        wax = pull_wax(w, "M-0002", "whole", run="R-0001").code
+        judge_wax(w, wax, accepted=True)
+        start_piece(w, "R-0001", sections=["whole"])
+        take_wax(w, "P-0002", wax)
+
+    cast(shop)
+    shop.write(again)
+    with room(shop.registry) as here:
+        piece = here.desk.get("P-0002", Piece)
+        assert piece is not None
+        made = making(here.desk, piece, here.desk.get("R-0001", Run))
+    assert [(m.taken_from, m.generation) for m in made.molds] == [("bronze P-0001", 1)]
+    assert made.stages == ()
+
+
+def test_a_book_that_does_not_say_whose_it_is_cannot_be_shown(shop: Shop) -> None:
+    tamper(shop.registry, "DELETE FROM subjects")
+    with pytest.raises(Contradiction), room(shop.registry):
+        pass
+
+
+def test_every_public_name_can_be_had_from_the_room() -> None:
+    for name in pages.__all__:
+        assert getattr(pages, name).__name__ == name
+    with pytest.raises(AttributeError):
+        pages.nothing  # noqa: B018 - asking is the test
 
 
 def test_a_bronze_of_another_run_with_the_same_mark_contests_nothing(shown: Gallery) -> None:

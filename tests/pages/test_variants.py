@@ -1,0 +1,222 @@
+"""Every turn of phrase that a page has, drawn once, from a view changed in one place."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from msgspec.structs import replace
+
+from editions.pages.render import record_page
+from editions.pages.since import changes
+from editions.pages.values import Assertion, Changed, Measure, Notice, RecordView
+from editions.pages.view import record_view, room
+from editions.trade.certificates import Certificate
+from editions.trade.parts import Colour
+from editions.trade.pieces import Piece
+from editions.trade.quantities import Quantity
+from editions.trade.statement import MarkLine, Station
+from tests.pages.builders import Gallery
+from tests.pages.test_render import Page
+
+
+def look(shown: Gallery, state: str = "sections") -> RecordView:
+    return record_view(shown.shop.registry, shown.numbers[state])
+
+
+def told(view: RecordView) -> str:
+    return Page(record_page(view)).text.replace("\u00a0", " ")
+
+
+RUN: list[tuple[dict[str, Any], str]] = [
+    ({"published": ()}, "the artist does not publish the size"),
+    ({"size": None}, "size not declared"),
+    ({"size": None, "edition_class": "unique"}, "a unique cast"),
+    ({"edition_class": "original"}, "an original edition"),
+    ({"scale": "1:2"}, "Scale 1:2"),
+    ({"cast": 2}, "Poured so far, as this book knows 2"),
+    ({"elsewhere": ("2/3", "3/3")}, "Numbers allotted outside this book 2/3, 3/3"),
+    ({"amended": 2, "locked_on": None}, "amended twice before it was fixed"),
+    ({"closed": "2026-05-01", "closed_how": "complete"}, "Closed 1 May 2026, complete"),
+    ({"authorised_by": "Estate of A", "capacity": "heirs"}, "is the word of Estate of A, heirs."),
+    ({"says": (Assertion(text="Three.", by="A", capacity="heirs"),)}, "Three. A, heirs"),
+]
+
+
+@pytest.mark.parametrize(("change", "said"), RUN)
+def test_the_run_is_told(shown: Gallery, change: dict[str, Any], said: str) -> None:
+    view = look(shown)
+    assert view.run is not None
+    text = told(replace(view, run=replace(view.run, **change)))
+    assert said in spaced(text, "Scale", "Closed", "Poured so far, as this book knows",
+                          "Numbers allotted outside this book")  # fmt: skip
+
+
+def spaced(text: str, *labels: str) -> str:
+    """The text with a space after each label, which on the page is another element."""
+    for label in labels:
+        text = text.replace(label, f" {label} ")
+    return " ".join(text.split())
+
+
+def test_a_run_that_is_not_recorded_is_told(shown: Gallery) -> None:
+    assert "The run is not recorded." in told(replace(look(shown), run=None))
+    assert "The run this cast belongs to is unknown." in told(look(shown, "found"))
+
+
+MAKING: list[tuple[dict[str, Any], str]] = [
+    ({"stages": ()}, "No step is recorded."),
+    ({"parts": ()}, "not recorded"),
+    ({"approvals": ()}, "none recorded"),
+    ({"released": "2026-06-01", "released_as": "raw metal"}, "1 June 2026, in raw metal"),
+]
+
+
+@pytest.mark.parametrize(("change", "said"), MAKING)
+def test_the_making_is_told(shown: Gallery, change: dict[str, Any], said: str) -> None:
+    view = look(shown)
+    assert view.making is not None
+    assert said in told(replace(view, making=replace(view.making, **change)))
+
+
+def test_a_mold_that_was_destroyed_is_told(shown: Gallery) -> None:
+    view = look(shown)
+    assert view.making is not None
+    molds = (replace(view.making.molds[0], destroyed="2026-07"),)
+    assert "destroyed July 2026" in told(replace(view, making=replace(view.making, molds=molds)))
+
+
+def test_figures_without_findings_stand_in_a_row(shown: Gallery) -> None:
+    view = look(shown)
+    assert view.making is not None
+    heats = (replace(view.making.heats[0], findings=()),)
+    text = told(replace(view, making=replace(view.making, heats=heats)))
+    assert "Cu 94.6 %, Fe 0.04 %" in text
+
+
+def test_a_making_that_cannot_be_read_is_told(shown: Gallery) -> None:
+    assert "The record of the casting cannot be read." in told(replace(look(shown), making=None))
+
+
+NOTICES = [
+    (Notice(name="scrapped", about=("2026-08-01",)), "The cast was scrapped on 1 August 2026"),
+    (Notice(name="contested", about=("3/8", "A")), "bears or was given 3/8 and A."),
+    (
+        Notice(name="mark_differs", about=("3/8 X", "4/8")),
+        "The metal bears 3/8 X; the number given",
+    ),
+    (Notice(name="raw_metal"), "Colour was not applied by the foundry."),
+    (Notice(name="from_object"), "What is not known is printed as unknown."),
+    (Notice(name="reservation"), "It does not say that a cast exists."),
+    (Notice(name="replaces"), "issued in place of an earlier one"),
+    (Notice(name="undrawn"), "its paper is not drawn yet"),
+    (Notice(name="changed", about=("marks", "mass")), "The book holds marks and mass otherwise"),
+]
+
+
+@pytest.mark.parametrize(("notice", "said"), NOTICES)
+def test_each_notice_is_told(shown: Gallery, notice: Notice, said: str) -> None:
+    assert said in told(replace(look(shown), notices=(notice,)))
+
+
+KG = Quantity("14.9", "kg")
+MM = Quantity("451", "mm")
+CHANGED = [
+    (Changed(what="marks", marks=(MarkLine(text="IV", place="neck"),)), "IV neck"),
+    (Changed(what="marks"), "none recorded"),
+    (
+        Changed(what="measurements", measures=(Measure(name="width", base="", length=MM),)),
+        "451 mm (17.76 in)",
+    ),
+    (Changed(what="measurements"), "none recorded"),
+    (Changed(what="mass", mass=KG), "14.9 kg (32.8 lb)"),
+    (Changed(what="mass"), "not recorded"),
+    (Changed(what="colour", words="green"), "green"),
+    (Changed(what="colour"), "not recorded"),
+    (Changed(what="number", words="5/8"), "5/8"),
+    (Changed(what="number"), "none: it was freed"),
+    (Changed(what="cast", words="2026-04"), "April 2026"),
+    (Changed(what="cast"), "not recorded"),
+]
+
+
+@pytest.mark.parametrize(("changed", "said"), CHANGED)
+def test_each_change_is_told(shown: Gallery, changed: Changed, said: str) -> None:
+    text = told(replace(look(shown), changed=(changed,)))
+    part = text.partition("The book now holds:")[2].partition("The run")[0]
+    assert said in spaced(part.replace("IV", "IV "))
+
+
+def test_what_differs_between_paper_and_book_is_found(shown: Gallery) -> None:
+    with room(shown.shop.registry) as here:
+        certificate = here.desk.get(shown.numbers["sections"], Certificate)
+        assert certificate is not None
+        piece = here.desk.get(certificate.piece, Piece)
+    assert piece is not None
+    other: dict[str, dict[str, Any]] = {
+        "marks": {"marks": ()},
+        "measurements": {"stations": (Station(name="height", length=MM),)},
+        "mass": {"mass": KG},
+        "colour": {"colours": (Colour(recipe=None, version=None, words="green", on="2026"),)},
+        "number": {"number": None},
+        "cast": {"sections": (), "steps": ()},
+    }
+    assert list(changes(certificate.statement, piece)) == []
+    for what, change in other.items():
+        found = changes(certificate.statement, replace(piece, **change))
+        assert [each.what for each in found] == [what]
+
+
+STATEMENT: list[tuple[dict[str, Any], str]] = [
+    ({"paper": "raw_metal", "colour": None}, "none applied by the foundry"),
+    ({"stations": ()}, "Lengths not recorded"),
+    ({"alloy": None, "cast": None}, "Alloy not recorded, cast date not recorded"),
+    ({"designation": None}, "Number in the edition: not recorded"),
+    ({"foundry_place": ""}, "Harrow Lane Bronze"),
+    ({"artist_life": ""}, "Ilse Varga"),
+    ({"piece": None}, "Silicon bronze, C87300"),
+]
+
+
+@pytest.mark.parametrize(("change", "said"), STATEMENT)
+def test_the_words_of_the_paper_are_told(shown: Gallery, change: dict[str, Any], said: str) -> None:
+    view = look(shown)
+    changed = replace(view.statement, **change)
+    measures = () if "stations" in change else view.measures
+    assert said in spaced(told(replace(view, statement=changed, measures=measures)), "Lengths")
+
+
+def test_a_reservation_of_no_alloy_in_particular_is_of_bronze(shown: Gallery) -> None:
+    view = look(shown, "reservation")
+    bare = replace(view, statement=replace(view.statement, alloy=None))
+    assert "Bronze; cast not recorded here" in told(bare)
+
+
+def test_a_reservation_that_was_withdrawn_says_so(shown: Gallery) -> None:
+    view = look(shown, "reservation")
+    ended = replace(view.standing, word="withdrawn", ended="2026-09", because="disputed")
+    assert "Reservation withdrawn: disputed" in told(replace(view, standing=ended))
+
+
+def test_a_proof_of_which_nothing_can_be_read_is_told(shown: Gallery) -> None:
+    view = look(shown)
+    bare = replace(
+        view.proof, index=None, size=None, root=None, pdf=None, certifying_key="", log_key=""
+    )
+    text = told(replace(view, proof=bare))
+    assert text.count("cannot be read") == 3
+    assert "not found" in text
+    assert "SHA-256 of the PDF" not in text
+
+
+@pytest.mark.parametrize(("count", "said"), [(1, "one check fails"), (2, "2 checks fail")])
+@pytest.mark.parametrize(("state", "standing"), [("stands", "standing"), ("replaced", "replaced")])
+def test_a_contradiction_stands_before_the_standing(
+    shown: Gallery, count: int, said: str, state: str, standing: str
+) -> None:
+    view = look(shown, state)
+    broken = tuple(replace(check, result="contradicts") for check in view.proof.checks[:count])
+    text = told(replace(view, proof=replace(view.proof, checks=broken)))
+    assert f"Do not rely on it: {said}." in text
+    assert f"The registry calls this certificate {standing}, as published on" in text
+    assert "This certificate stands" not in text
