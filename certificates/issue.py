@@ -13,9 +13,9 @@ Stopped after any step, the next run finds certificates issued but not drawn and
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
-from typing import Literal
+from typing import Literal, get_args
 
 import msgspec
 
@@ -27,6 +27,7 @@ from editions.ledger.checkpoint import open_checkpoint
 from editions.ledger.keys import PrivateKey
 from editions.ledger.notes import VerifierKey
 from editions.registry import Reading, Registry, Writing
+from editions.registry.acts.numbers import number_in
 from editions.store.files import write_once
 from editions.store.photographs import read as read_photograph
 from editions.trade.certificates import (
@@ -107,11 +108,11 @@ def reserve(
     """Issue the paper that reserves a number of a run: a reservation, not a certificate."""
     key = registry.certifying_key(passphrase)
     with registry.writing(by) as writing:
-        code, number = writing.resolve(run), make_number(registry.random)
-        statement = state_reservation(
-            writing, code, designation, number=number, issued=writing.today
-        )
-        record = _record(writing.get(code, Run))
+        code, number = writing.resolve(run), make_number(writing.random)
+        whole = writing.get(code, Run)
+        promised = number_in(whole, designation)
+        statement = state_reservation(writing, code, promised, number=number, issued=writing.today)
+        record = _record(whole)
         writing.enter(
             CertificateIssued(number=number, statement=statement, record=record, run=code), number
         )
@@ -213,7 +214,9 @@ def draw_waiting(
             progress(done, len(waiting))
         with registry.writing(by) as writing:
             for facts, number in drawn:
-                writing.enter(facts, number)
+                # Someone else may have drawn it meanwhile, or withdrawn it.
+                if writing.get(number, Certificate).index().open:
+                    writing.enter(facts, number)
     return tuple(_issued(registry, certificate) for certificate in waiting)
 
 
@@ -226,14 +229,30 @@ def _draw(
     with registry.reading() as reading:
         seal, size = seal_of(reading, certificate, key)
     photograph = _photograph(registry, certificate.statement)
-    pdf = draw(certificate.statement, seal, photograph, page)
-    write_once(_path(registry, certificate.code), pdf)
+    path, drawn = _path(registry, certificate.code), {}
+    for sheet in _sheets(path, page):
+        drawn[sheet] = draw(certificate.statement, seal, photograph, sheet)
+    chosen = _there_already(path, drawn) or page
+    write_once(path, drawn[chosen])
     return CertificateDrawn(
-        pdf=hashlib.sha256(pdf).hexdigest(),
-        page=page,
+        pdf=hashlib.sha256(drawn[chosen]).hexdigest(),
+        page=chosen,
         claim=hashlib.sha256(seal.claim).hexdigest(),
         size=size,
     )
+
+
+def _sheets(path: Path, page: Page) -> tuple[Page, ...]:
+    """The sheets to draw: every one where a stopped run left a paper of a size not known."""
+    return get_args(Page) if path.exists() else (page,)
+
+
+def _there_already(path: Path, drawn: Mapping[Page, bytes]) -> Page | None:
+    """The size of the paper that a stopped run left; it keeps that size."""
+    if not path.exists():
+        return None
+    left = path.read_bytes()
+    return next((sheet for sheet, pdf in drawn.items() if pdf == left), None)
 
 
 def _path(registry: Registry, number: str) -> Path:
