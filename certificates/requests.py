@@ -26,7 +26,7 @@ from certificates.checks import Result
 from certificates.credential import of_document, without_proofs
 from certificates.integrity import PROOF, Document, document_hash, require_moment, sign
 from certificates.pledge import plain_words
-from certificates.proofset import Known, check_proof
+from certificates.proofset import Known, ProofFound, check_proof
 from editions.errors import KeyUnusable, NotKnown, Refused, Unreadable
 from editions.ledger.canonical import canonical, parse
 from editions.ledger.keys import PrivateKey, PublicKey, fingerprint
@@ -213,7 +213,7 @@ def check_reply(
     Raises:
         Unreadable: A document of ours is not a credential.
     """
-    asked = {_number(document): document for document in documents}
+    asked = {_number(document): without_proofs(document) for document in documents}
     times = Counter(answer.number for answer in reply.answers)
     if reply.by in expected:
         found = [_returned(answer, reply.by, asked, times) for answer in reply.answers]
@@ -238,8 +238,7 @@ def _returned(
         return _against(number, f"The reply signs {name} {times[number]} times; none counts.")
     if answer.signed != document_hash(document).hex():
         return _against(number, f"Other words were signed for {name} than those sent.")
-    credential, words = of_document(document), without_proofs(document)
-    found = check_proof(credential, words, answer.proof, Known(holders=frozenset({by})))
+    found = _look_at(document, answer.proof)
     if not found.holds:
         return _against(number, f"{name}: {found.says}")
     if found.key != by:
@@ -247,6 +246,13 @@ def _returned(
     return Returned(
         number=number, result="agrees", says=f"{name}: {found.says}", proof=answer.proof
     )
+
+
+def _look_at(document: Document, proof: Document) -> ProofFound:
+    """A proof as that of a holder; the foundry's own is never taken for an answer."""
+    credential = of_document(document)
+    known = [holder.key for holder in credential.holders if holder.key]
+    return check_proof(credential, document, proof, Known(foundry=(), holders=known))
 
 
 def _unexpected(key: bytes) -> str:
@@ -273,8 +279,7 @@ def _chosen(by_number: Mapping[str, Document], only: Collection[str]) -> list[st
 
 
 def _number(document: Document) -> str:
-    number: str = document["credentialSubject"]["number"]
-    return number
+    return of_document(document).statement.number
 
 
 def _judge_request(request: Request) -> None:
