@@ -12,6 +12,9 @@ signature.  Opening a note ignores the lines of keys that were not given, so tha
 too; a line of a given key must hold, and at least one must be there.  Nothing of a note is to be
 believed before that.
 
+What a key's signature is over depends on its type: type 0x01, here, is over the text itself; type
+0x04 is that of :mod:`editions.ledger.cosign`.  Keys of all types open notes side by side.
+
 >>> from editions.ledger.keys import PrivateKey
 >>> key = PrivateKey(bytes(32))
 >>> note = sign_note("A text.\n", "book.example", key)
@@ -22,8 +25,9 @@ OpenedNote(text='A text.\n', signed_by=('book.example',))
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 from editions.errors import Contradiction, KeyUnusable, Unreadable
 from editions.ledger.encodings import from_base64, to_base64
@@ -43,6 +47,24 @@ LIMIT = 1 << 18
 _ID = 4
 _CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\ud800-\udfff]")
 _LINE = re.compile(r"— (?P<name>[^\s+]+) (?P<signature>[A-Za-z0-9+/]+={0,2})")
+
+
+class NoteKey(Protocol):
+    """A key that is trusted under a name, of any type."""
+
+    @property
+    def name(self) -> str:
+        """The name that stands on its lines."""
+        ...
+
+    @property
+    def id(self) -> bytes:
+        """Its note id, 4 bytes."""
+        ...
+
+    def check(self, text: str, signature: bytes) -> None:
+        """Check its signature of a note's text, or raise ``Contradiction``."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,10 +122,19 @@ class OpenedNote:
 
 
 @dataclass(frozen=True, slots=True)
-class _Signature:
+class NoteLine:
+    """One signature line: the name and the note id of its key, and what the key signed."""
+
     name: str
     id: bytes
     signature: bytes
+
+    def __str__(self) -> str:
+        return f"— {self.name} {to_base64(self.id + self.signature)}\n"
+
+    def is_of(self, key: NoteKey) -> bool:
+        """Tell whether the line says that it is this key's."""
+        return self.name == key.name and self.id == key.id
 
 
 def sign_note(text: str, name: str, private: PrivateKey) -> str:
@@ -115,23 +146,28 @@ def sign_note(text: str, name: str, private: PrivateKey) -> str:
     """
     require_name(name)
     _require_text(text)
-    signature = note_id(name, private.public.raw) + private.sign(text.encode())
-    return f"{text}\n— {name} {to_base64(signature)}\n"
+    line = NoteLine(name, note_id(name, private.public.raw), private.sign(text.encode()))
+    return put_together(text, [line])
 
 
-def open_note(note: str, keys: Sequence[VerifierKey]) -> OpenedNote:
+def open_note(note: str, keys: Sequence[NoteKey], limit: int = LIMIT) -> OpenedNote:
     """Return the text of a note, once every given key that signed it is verified.
+
+    Args:
+        note: The text, an empty line, signature lines.
+        keys: The keys that are trusted; lines of others are ignored.
+        limit: The greatest number of characters that the note may have.
 
     Raises:
         Unreadable: Not a signed note, or too long.
         Contradiction: None of the keys signed it, or the signature of one does not hold.
     """
-    text, signatures = _take_apart(note)
+    text, lines = take_apart(note, limit)
     signed_by: dict[str, None] = {}
-    for one in signatures:
+    for line in lines:
         for key in keys:
-            if key.name == one.name and key.id == one.id:
-                key.check(text, one.signature)
+            if line.is_of(key):
+                key.check(text, line.signature)
                 signed_by[key.name] = None
     if not signed_by:
         raise Contradiction(
@@ -141,10 +177,19 @@ def open_note(note: str, keys: Sequence[VerifierKey]) -> OpenedNote:
     return OpenedNote(text, tuple(signed_by))
 
 
-def _take_apart(note: str) -> tuple[str, list[_Signature]]:
-    """Return the text and the signatures of a note, none of them verified."""
-    if len(note) > LIMIT:
-        raise Unreadable(f"A signed note has at most {LIMIT} characters.")
+def put_together(text: str, lines: Iterable[NoteLine]) -> str:
+    """Return the note of a text and its signature lines; the inverse of :func:`take_apart`."""
+    return "".join((text, "\n", *map(str, lines)))
+
+
+def take_apart(note: str, limit: int = LIMIT) -> tuple[str, list[NoteLine]]:
+    """Return the text and the signature lines of a note, none of them verified.
+
+    Raises:
+        Unreadable: Not a signed note, or too long.
+    """
+    if len(note) > limit:
+        raise Unreadable(f"A signed note has at most {limit} characters.")
     before, parted, after = note.rpartition("\n\n")
     lines = after.split("\n")
     if not parted or lines.pop() != "":
@@ -153,10 +198,10 @@ def _take_apart(note: str) -> tuple[str, list[_Signature]]:
         raise Unreadable(f"A signed note has 1 to {MOST_SIGNATURES} signatures.")
     text = before + "\n"
     _require_text(text)
-    return text, [_signature(line) for line in lines]
+    return text, [_line(line) for line in lines]
 
 
-def _signature(line: str) -> _Signature:
+def _line(line: str) -> NoteLine:
     found = _LINE.fullmatch(line)
     if not found:
         raise Unreadable("A signature line of the note cannot be read.")
@@ -164,7 +209,7 @@ def _signature(line: str) -> _Signature:
     data = from_base64(found["signature"])
     if len(data) <= _ID:
         raise Unreadable("A signature line of the note is too short.")
-    return _Signature(found["name"], data[:_ID], data[_ID:])
+    return NoteLine(found["name"], data[:_ID], data[_ID:])
 
 
 def _require_text(text: str) -> None:
