@@ -23,6 +23,7 @@ __version__ = "0.1.0"
 
 _ROOMS: dict[str, tuple[str, ...]] = {
     "certificates.issue": ("eligible", "issue", "replace_lost", "reserve", "withdraw"),
+    "certificates.opening": ("check_opening",),
     "certificates.standing": (
         "check_code",
         "check_designation",
@@ -43,9 +44,11 @@ _ROOMS: dict[str, tuple[str, ...]] = {
         "upgrade",
     ),
     "editions.registry.auditing": ("audit",),
+    "editions.registry.held": ("clear_erased", "erase_held", "open_held"),
     "editions.registry.acts.approvals": ("approve_piece",),
     "editions.registry.acts.colour": ("apply_colour", "write_recipe"),
     "editions.registry.acts.corrections": ("correct_entry",),
+    "editions.registry.acts.held": ("erase_field",),
     "editions.registry.acts.heats": ("analyse_heat", "open_heat", "pour_heat"),
     "editions.registry.acts.marks": ("record_mark",),
     "editions.registry.acts.molds": (
@@ -94,6 +97,7 @@ __all__ = ["__version__", *sorted(_WHERE)]  # noqa: PLE0604 - every name is a te
 # A type checker is told every name that the rooms give; nothing here is loaded.
 if TYPE_CHECKING:
     from certificates.issue import *  # noqa: F403
+    from certificates.opening import *  # noqa: F403
     from certificates.standing import *  # noqa: F403
     from certificates.verify import *  # noqa: F403
     from editions.registry import *  # noqa: F403
@@ -101,6 +105,7 @@ if TYPE_CHECKING:
     from editions.registry.acts.colour import *  # noqa: F403
     from editions.registry.acts.corrections import *  # noqa: F403
     from editions.registry.acts.heats import *  # noqa: F403
+    from editions.registry.acts.held import *  # noqa: F403
     from editions.registry.acts.marks import *  # noqa: F403
     from editions.registry.acts.molds import *  # noqa: F403
     from editions.registry.acts.numbers import *  # noqa: F403
@@ -112,6 +117,7 @@ if TYPE_CHECKING:
     from editions.registry.acts.waxes import *  # noqa: F403
     from editions.registry.acts.works import *  # noqa: F403
     from editions.registry.auditing import *  # noqa: F403
+    from editions.registry.held import *  # noqa: F403
 
 
 def __getattr__(name: str) -> Any:

@@ -44,6 +44,7 @@ SECTIONS = {
     BOOK: {
         "begin": "Begin a registry.",
         "correct": "Correct a field of an entry; both stay in the book.",
+        "held": "Erase a held field, open one to a person, check an opening.",
         "import": "Take an old book in from CSV files.",
         "publish": "Write the public record as static files.",
         "serve": "Serve the public record from this machine.",

@@ -12,9 +12,20 @@ from editions.cli.desk import Desk, pass_desk
 @options.json_option
 @pass_desk
 def command(desk: Desk, as_json: bool) -> None:
-    """Bring an older registry to this version. Make a backup first."""
+    """Bring an older registry to this version; a SQLite registry is copied to backups/ first.
+
+    Back up a PostgreSQL database by its own tools before.
+    """
     from editions.registry import upgrade
 
-    before, after = upgrade(desk.place(), home=desk.home)
-    output.record((("revision before", before), ("revision now", after)), as_json=as_json)
-    output.say("Nothing to do." if before == after else "Done. Check it: bronzebook audit.")
+    done = upgrade(desk.place(), home=desk.home)
+    output.record(
+        (
+            ("revision before", done.before),
+            ("revision now", done.after),
+            ("backup", str(done.backup) if done.backup else None),
+        ),
+        as_json=as_json,
+    )
+    same = done.before == done.after
+    output.say("Nothing to do." if same else "Done. Check it: bronzebook audit.")

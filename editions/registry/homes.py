@@ -48,6 +48,11 @@ class Home(msgspec.Struct, frozen=True):
         """Certificates as drawn, by number."""
         return self.folder / "certificates"
 
+    @property
+    def backups(self) -> Path:
+        """Copies of the database, made before its tables were changed."""
+        return self.folder / "backups"
+
 
 def home_of(where: str | Path, folder: str | Path | None = None) -> Home:
     """The home of the registry that ``where`` names: a folder, a file, or a URL."""

@@ -7,6 +7,7 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import NamedTuple
 
 from certificates.keyfile import PublicKeyEntry, read_keys, write_keys
 from editions.errors import BronzebookError, KeyUnusable, RegistryUnusable, Unreadable
@@ -24,6 +25,7 @@ from editions.registry.reading import Reading
 from editions.registry.writing import Clock, Random, Writing
 from editions.store import connection as connecting
 from editions.store import schema
+from editions.store.backups import back_up
 from editions.store.files import make_folder, write_durably, write_once
 from editions.trade.book import FORMAT, BookOpened
 from editions.trade.kinds import BOOK
@@ -142,18 +144,33 @@ def open_registry(
     return Registry(place, engine, clock, random)
 
 
-def upgrade(where: str | Path, *, home: str | Path | None = None) -> tuple[str, str]:
-    """Bring an older registry to this program's revision; the book itself is not touched.
+class Upgraded(NamedTuple):
+    """The revision before and after, and the copy that was made first; none was if there is none.
 
-    Returns:
-        The revision before and after; the same where there was nothing to do.
+    A PostgreSQL database is backed up by its own tools.
+    """
+
+    before: str
+    after: str
+    backup: Path | None
+
+
+def upgrade(where: str | Path, *, home: str | Path | None = None, clock: Clock = _now) -> Upgraded:
+    """Bring an older registry to this program's revision; the book itself is not touched.
 
     Raises:
         RegistryUnusable: If there is none, or it is foreign or newer.
+        MachineRefused: If no backup can be made; then nothing was changed.
     """
-    engine = _engine_at(home_of(where, home))
+    place = home_of(where, home)
+    engine = _engine_at(place)
     try:
-        return schema.upgrade(engine)
+        before, after = schema.revisions(engine)
+        copy: Path | None = None
+        if before != after and not connecting.is_url(place.database):
+            day = clock().astimezone().date()
+            copy = back_up(Path(place.database), place.backups, before, day)
+        return Upgraded(*schema.upgrade(engine), copy)
     finally:
         engine.dispose()
 

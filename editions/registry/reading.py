@@ -8,7 +8,7 @@ from editions.errors import Contradiction, NotKnown, Unreadable
 from editions.ledger.canonical import parse
 from editions.ledger.prooffile import ProofFile
 from editions.ledger.tree import inclusion_proof
-from editions.store import queries
+from editions.store import erasing, queries
 from editions.store.connection import Connection
 from editions.store.effective import Stored
 from editions.store.shelf import Shelf, load_state
@@ -120,6 +120,11 @@ class Reading:
         self._settle()
         kept = queries.held_values(self.connection, position)
         return {field: parse(value) for field, (_, value) in kept.items()}
+
+    def erased(self, leaf: str, field: str) -> bool:
+        """Whether the held field of the entry with this leaf was erased."""
+        self._settle()
+        return erasing.is_erased(self.connection, leaf, field)
 
     def known(self, letter: str | None = None) -> list[str]:
         """Every code, of one letter where named, and every shop tag and heat number."""

@@ -23,7 +23,7 @@ from editions.ledger.envelope import Entry, decode
 from editions.ledger.held import opens
 from editions.ledger.notes import VerifierKey
 from editions.ledger.tree import Frontier, leaf_hash
-from editions.store import compare, connection, queries, schema
+from editions.store import compare, connection, erasing, queries, schema
 from editions.store.effective import Stored
 from editions.store.replay import Replay, in_batches
 from editions.store.tables import BOOK_TABLES, PROJECTIONS, checkpoints, entries, held
@@ -50,8 +50,9 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
 class _Seen:
     """What one pass over the entries gathers."""
 
-    def __init__(self) -> None:
+    def __init__(self, erased: erasing.Erased) -> None:
         self.faults: list[str] = []
+        self.erased = erased
         self.count = 0
         self.held = 0
         self.certificates = 0
@@ -67,7 +68,7 @@ def audit(book: Connection, log_key: VerifierKey) -> Report:
         book: A connection that sees one moment of the book.
         log_key: The key that its checkpoints must be signed by.
     """
-    seen = _Seen()
+    seen = _Seen(erasing.erased_in(book))
     sizes = set(book.execute(select(checkpoints.c.size)).scalars())
     with TemporaryDirectory(prefix="bronzebook-audit-") as folder:
         engine = connection.engine_for(Path(folder) / "replay.db")
@@ -140,20 +141,25 @@ def _check_entry(book: Connection, one: Stored, seen: _Seen) -> None:
     if entry.at < seen.last_at:
         seen.faults.append(f"{where}: recorded before the entry that it follows")
     seen.last_at = max(seen.last_at, entry.at)
-    _check_held(book, one.position, entry, seen)
+    _check_held(book, one, entry, seen)
     if entry.kind == CERTIFICATE:
         seen.certificates += 1
         seen.witnessed = max(seen.witnessed, int(entry.facts.get("size", 0)))
 
 
-def _check_held(book: Connection, position: int, entry: Entry, seen: _Seen) -> None:
+def _check_held(book: Connection, one: Stored, entry: Entry, seen: _Seen) -> None:
     if not entry.held:
         return
+    position = one.position
     kept = queries.held_values(book, position)
+    erased = seen.erased.get(one.leaf.hex(), set())
     for field, digest in entry.held.items():
         if field not in kept:
-            seen.faults.append(f"entry {position}: the held value of {field} is missing")
+            if field not in erased:
+                seen.faults.append(f"entry {position}: the held value of {field} is missing")
             continue
+        if field in erased:
+            seen.faults.append(f"entry {position}: {field} was erased, and its value is still here")
         seen.held += 1
         salt, value = kept[field]
         if not _opens(digest, field, value, salt):

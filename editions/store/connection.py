@@ -16,7 +16,16 @@ from sqlalchemy import Connection, Engine, create_engine, event, exc, text
 
 from editions.errors import BronzebookError, MachineRefused, Refused, RegistryUnusable
 
-__all__ = ["Connection", "Engine", "engine_for", "give_up", "is_url", "reading", "writing"]
+__all__ = [
+    "Connection",
+    "Engine",
+    "alone",
+    "engine_for",
+    "give_up",
+    "is_url",
+    "reading",
+    "writing",
+]
 
 LOCK = 0x62726F6E7A65  # "bronze"; any fixed number serves
 CLERK = "bronzebook_clerk"
@@ -27,6 +36,8 @@ _PRAGMAS = (
     "PRAGMA synchronous=FULL",
     "PRAGMA foreign_keys=ON",
     "PRAGMA recursive_triggers=ON",
+    # What is deleted is overwritten, so that an erased value does not linger in its page.
+    "PRAGMA secure_delete=ON",
     f"PRAGMA busy_timeout={BUSY_MS}",
 )
 
@@ -67,8 +78,10 @@ def _sqlite(path: Path) -> Engine:
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
-        writer = connection.get_execution_options().get("writer", False)
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writer else "BEGIN")
+        options = connection.get_execution_options()
+        if not options.get("alone", False):
+            how = "BEGIN IMMEDIATE" if options.get("writer", False) else "BEGIN"
+            connection.exec_driver_sql(how)
 
     return engine
 
@@ -92,6 +105,16 @@ def writing(engine: Engine) -> Iterator[Connection]:
             connection.execute(text(f"SET LOCAL lock_timeout = {BUSY_MS}"))
             connection.execute(text(f"SELECT pg_advisory_xact_lock({LOCK})"))
             _become_clerk(connection)
+        yield connection
+
+
+@contextmanager
+def alone(engine: Engine) -> Iterator[Connection]:
+    """A connection outside any transaction, for what databases refuse to do within one."""
+    options: dict[str, Any] = {"alone": True}
+    if engine.dialect.name == "postgresql":
+        options["isolation_level"] = "AUTOCOMMIT"
+    with plain_errors(), engine.execution_options(**options).connect() as connection:
         yield connection
 
 

@@ -19,6 +19,7 @@ from editions.ledger.canonical import canonical
 from editions.ledger.checkpoint import Checkpoint
 from editions.ledger.envelope import Entry, encode
 from editions.ledger.tree import Frontier, leaf_hash
+from editions.store import erasing
 from editions.store.tables import checkpoints, entries, held, nodes, touches
 
 HASH = 32
@@ -43,6 +44,7 @@ class Journal:
         self._entries: list[dict[str, Any]] = []
         self._held: list[dict[str, Any]] = []
         self._touches: list[dict[str, Any]] = []
+        self._erasing: list[tuple[int, Entry]] = []
         self.size = self._frontier.size
         self.last_at = self._newest_at()
 
@@ -63,6 +65,8 @@ class Journal:
             for field, (salt, value) in held_values.items()
         ]
         self._touches += [{"code": code, "position": position} for code in codes]
+        if entry.kind == erasing.ERASURE:
+            self._erasing.append((position, entry))
         self.size += 1
         self.last_at = entry.at
         return leaf
@@ -80,7 +84,14 @@ class Journal:
         ):
             if rows:
                 self._connection.execute(insert(table), rows)
+        self._erase()
         self._entries, self._held, self._touches = [], [], []
+
+    def _erase(self) -> None:
+        # After the entries: the database deletes a held value only where one of them says so.
+        erasing.index_erasures(self._connection, self._erasing)
+        erasing.destroy(self._connection, (position for position, _ in self._erasing))
+        self._erasing = []
 
     def seal(self, origin: str, sign: Callable[[Checkpoint], str]) -> str:
         """Write what is left and the signed checkpoint of the whole; returns the note."""

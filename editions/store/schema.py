@@ -12,8 +12,23 @@ from pathlib import Path
 from sqlalchemy import Connection, Engine, inspect, text
 
 from editions.errors import RegistryUnusable
-from editions.store.connection import plain_errors
+from editions.store.connection import plain_errors, writing
+from editions.store.replay import rebuild
 from editions.store.tables import metadata
+
+# On SQLite three a table; on PostgreSQL what each of them may not suffer.
+_BOOK = ("entries", "nodes", "checkpoints", "held")
+_GUARDS = {
+    "sqlite": {f"{t}_{g}" for t in _BOOK for g in ("no_update", "no_delete", "next_only")},
+    "postgresql": {f"{t}_{g}" for t in _BOOK for g in ("no_change", "no_truncate")}
+    | {"entries_next_only", "held_only_erased"},
+}
+_STANDING = {
+    "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
+    "postgresql": "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled = 'O'"
+    " AND tgrelid IN (SELECT oid FROM pg_class"
+    " WHERE relnamespace = current_schema()::regnamespace)",
+}
 
 APPLICATION_ID = 0x42524E5A  # "BRNZ", in the header of every registry file
 
@@ -56,14 +71,14 @@ def _config(connection: Connection | None = None):  # type: ignore[no-untyped-de
 
 
 def _assert_guards(connection: Connection) -> None:
-    if connection.dialect.name == "sqlite":
-        broken = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
-        guards = connection.exec_driver_sql(
-            "SELECT count(*) FROM sqlite_master WHERE type = 'trigger'"
-        ).scalar()
+    kind = connection.dialect.name
+    standing = set(connection.exec_driver_sql(_STANDING[kind]).scalars())
+    broken: object = None
+    if kind == "sqlite":
+        broken = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
         connection.exec_driver_sql("PRAGMA foreign_keys=ON")
-        if broken or guards != 12:
-            raise RegistryUnusable("The guards of the book are not all in place.")
+    if broken or not standing >= _GUARDS[kind]:
+        raise RegistryUnusable("The guards of the book are not all in place.")
 
 
 def newest() -> str:
@@ -94,12 +109,12 @@ def check(engine: Engine) -> None:
     if revision != max(known):
         raise RegistryUnusable(
             f"This registry is of revision {revision}, older than this program's {max(known)}.",
-            "Make a backup, then run: bronzebook upgrade.",
+            "Run: bronzebook upgrade.",
         )
 
 
-def upgrade(engine: Engine) -> tuple[str, str]:
-    """Bring a registry to this program's revision; returns the revision before and after.
+def revisions(engine: Engine) -> tuple[str, str]:
+    """The revision that a registry is of, and this program's.
 
     Raises:
         RegistryUnusable: If it is foreign or newer.
@@ -108,9 +123,23 @@ def upgrade(engine: Engine) -> tuple[str, str]:
         revision = _revision(connection)
     known = known_revisions()
     _refuse_newer(revision, known)
-    if revision != max(known):
-        build(engine)
     return revision, max(known)
+
+
+def upgrade(engine: Engine) -> tuple[str, str]:
+    """Bring a registry to this program's revision; returns the revision before and after.
+
+    The projections are folded anew, since a newer program may know more of its subjects.
+
+    Raises:
+        RegistryUnusable: If it is foreign or newer.
+    """
+    before, after = revisions(engine)
+    if before != after:
+        build(engine)
+        with writing(engine) as book:
+            rebuild(book)
+    return before, after
 
 
 def _refuse_newer(revision: str, known: frozenset[str]) -> None:

@@ -131,5 +131,13 @@ counters = _table(
     PrimaryKeyConstraint("letter"),
 )
 
+erasures = _table(
+    "erasures",
+    _column("position", Whole),
+    _column("field", Text),
+    _column("erased", Whole),
+    PrimaryKeyConstraint("position", "field"),
+)
+
 BOOK_TABLES = (entries, nodes, checkpoints)
-PROJECTIONS = (touches, subjects, names, links, numbers, counters)
+PROJECTIONS = (touches, subjects, names, links, numbers, counters, erasures)

@@ -39,3 +39,6 @@ class Desk(Protocol):
 
     def bearer(self, run: str, number: str) -> str | None:
         """The piece that bears a number of a run now, or None."""
+
+    def erased(self, leaf: str, field: str) -> bool:
+        """Whether the held field of the entry with this leaf was erased."""

@@ -9,6 +9,7 @@ import pytest
 
 from editions.errors import BronzebookError, Refused
 from editions.rules.judging import Draft, judge
+from editions.trade.held import HeldErased
 from editions.trade.kinds import (
     Facts,
     Happened,
@@ -31,6 +32,7 @@ class MemoryDesk:
     def __init__(self) -> None:
         self.states: dict[str, State] = {}
         self.entries = 0
+        self.gone: set[tuple[str, str]] = set()
 
     def state(self, code: str) -> State | None:
         return self.states.get(code)
@@ -54,6 +56,9 @@ class MemoryDesk:
         assert len(found) < 2, f"{number} of {run} is held by {found}; the store would refuse it"
         return found[0] if found else None
 
+    def erased(self, leaf: str, field: str) -> bool:
+        return (leaf, field) in self.gone
+
     def enter(
         self, subject: str, facts: Facts, on: str = DAY, *, late: bool = False
     ) -> tuple[str, ...]:
@@ -74,6 +79,8 @@ class MemoryDesk:
             subject=subject,
             facts=seen,
         )
+        if isinstance(facts, HeldErased):
+            self.gone.update(facts.erases())
         for code in touched_codes(subject, facts):
             self.states[code] = fold(self.states.get(code), code, happened)
         for state in self.states.values():
