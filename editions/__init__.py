@@ -32,6 +32,7 @@ _ROOMS: dict[str, tuple[str, ...]] = {
         "check_picture",
     ),
     "certificates.verify": ("verify_code", "verify_pdf", "verify_picture"),
+    "editions.exchange.importing": ("import_csv",),
     "editions.pages.publish": ("publish",),
     "editions.pages.serve": ("serve",),
     "editions.registry": (
@@ -44,6 +45,7 @@ _ROOMS: dict[str, tuple[str, ...]] = {
         "upgrade",
     ),
     "editions.registry.auditing": ("audit",),
+    "editions.registry.finding": ("find",),
     "editions.registry.held": ("clear_erased", "erase_held", "open_held"),
     "editions.registry.acts.approvals": ("approve_piece",),
     "editions.registry.acts.colour": ("apply_colour", "write_recipe"),
@@ -100,6 +102,9 @@ if TYPE_CHECKING:
     from certificates.opening import *  # noqa: F403
     from certificates.standing import *  # noqa: F403
     from certificates.verify import *  # noqa: F403
+    from editions.exchange.importing import *  # noqa: F403
+    from editions.pages.publish import *  # noqa: F403
+    from editions.pages.serve import *  # noqa: F403
     from editions.registry import *  # noqa: F403
     from editions.registry.acts.approvals import *  # noqa: F403
     from editions.registry.acts.colour import *  # noqa: F403
@@ -117,6 +122,7 @@ if TYPE_CHECKING:
     from editions.registry.acts.waxes import *  # noqa: F403
     from editions.registry.acts.works import *  # noqa: F403
     from editions.registry.auditing import *  # noqa: F403
+    from editions.registry.finding import *  # noqa: F403
     from editions.registry.held import *  # noqa: F403
 
 

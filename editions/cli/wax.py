@@ -22,12 +22,14 @@ def command() -> None:
 @command.command()
 @click.argument("mold", required=False, type=options.CodeType("M"))
 @click.argument("section", required=False, type=options.TextType(120))
-@click.option("--count", type=click.IntRange(1, 100), default=1, help="How many, each alike.")
+@click.option("--count", type=click.IntRange(1, 100), help="How many, each alike.  [default: 1]")
 @click.option("--direct", metavar="SECTION", help="Made without a mold; what it is of.")
 @click.option("--run", type=options.CodeType("R"), help="The run they are for, if known yet.")
 @click.option("--mass", type=options.QuantityType("mass"), help="What each weighs: 1.2kg.")
 @click.option("--wall", type=options.QuantityType("length"), help="The wall: '3/16 in'.")
-@options.code_option("W")
+@click.option(
+    "--code", "codes", type=options.CodesType(None), help="W-0100, or several: W-0100..W-0102."
+)
 @options.hand_option
 @options.on_option
 @options.note_option
@@ -38,7 +40,8 @@ def pull(
     /,
     mold: str | None,
     section: str | None,
-    count: int,
+    count: int | None,
+    codes: list[str] | None,
     direct: str | None,
     as_json: bool,
     **said: Any,
@@ -54,7 +57,7 @@ def pull(
         _refuse_mold(mold)
         section = direct
     with desk.writing() as w:
-        made = pull_waxes(w, mold, section, count, **said)
+        made = pull_waxes(w, mold, section, count, codes=codes or (), **said)
         waxes = [w.get(one.code, Wax) for one in made]
     output.entered(desk, as_json, *made, detail=[_pull_words(wax) for wax in waxes])
 

@@ -10,7 +10,8 @@ import pytest
 
 from editions.registry import Registry
 from tests.cli.conftest import Call, Shop, Shown
-from tests.registry.builders import a_model, a_run, a_wax, a_work, state
+from tests.cli.conftest import _now as now
+from tests.registry.builders import a_model, a_registry, a_run, a_wax, a_work, state
 
 
 def test_a_run_is_declared_in_one_line(
@@ -74,6 +75,20 @@ def test_declaring_asks_for_work_size_and_proofs_with_the_last_runs_answers(
     assert "Which proofs besides [4 AP roman]: " in shown.text
     declared = state(registry, "R-0002").declared
     assert (declared.size, [p.count for p in declared.proofs]) == (8, [4])
+
+
+def test_the_first_run_of_a_book_is_likely_eight_and_four_proofs(
+    at_terminal: Callable[..., Shown], tmp_path: Path
+) -> None:
+    fresh = a_registry(tmp_path / "new", now=now)
+    work = a_work(fresh)
+    shown = at_terminal("--registry", str(tmp_path / "new"), "run", "declare", answers="\n\n\n")
+    # Eight and four: CGI annexe III art. 98 A; the twelve of CPI art. R.122-3 (France).
+    assert f"Of which work [{work}]: " in shown.text
+    assert "How many are numbered [8]: " in shown.text
+    assert "Which proofs besides [4 AP]: " in shown.text
+    assert state(fresh, "R-0001").declared.size == 8
+    fresh.close()
 
 
 def test_answers_are_read_again_until_they_can_be(

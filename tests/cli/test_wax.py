@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -28,10 +29,49 @@ def test_pulls_are_given_as_json(call: Call, shop: Shop) -> None:
     assert [entry["kind"] for entry in json.loads(done.stdout)] == ["wax_pulled"] * 2
 
 
+def test_codes_may_be_chosen_one_a_wax(call: Call, registry: Registry, shop: Shop) -> None:
+    done = call("wax", "pull", shop.mold, "--code", "w-0100..w-0102")
+    assert [line.split()[0] for line in done.stdout.splitlines()] == ["W-0100", "W-0101", "W-0102"]
+    for words, status, says in (
+        (["--code", "W-0103", "--count", "2"], 2, "1 codes for 2 waxes"),
+        (["--code", "P-0103"], 2, "code of a wax"),
+        (["--code", "W-0100"], 6, "already in the book"),
+    ):
+        done = call("wax", "pull", shop.mold, *words)
+        assert (done.exit_code, done.stdout) == (status, "")
+        assert says in done.stderr
+    assert state(registry, shop.mold).section("body").pulls == 6
+
+
+def test_a_sheet_of_waxes_is_sealed_at_once(
+    call: Call, registry: Registry, shop: Shop, tmp_path: Path
+) -> None:
+    sheet = tmp_path / "day.txt"
+    assert call("sheet", "new", str(sheet)).exit_code == 0
+    lines = [
+        f"wax pull {shop.mold} --code W-0100..W-0101 --mass '1.2 kg'",
+        f"wax judge W-0100..W-0101 --accept --run {shop.run}",
+    ]
+    empty = sheet.read_text()
+    sheet.write_text(empty + "\n".join(lines))
+    assert call("sheet", "seal", str(sheet)).exit_code == 2
+    lines[1:] = [
+        "wax judge W-0100..W-0101 --accept",
+        f"wax allot W-0100..W-0101 {shop.run}",
+        "wax mark-number W-0100 5 of 8",
+        "mold inspect M-0001 --tears sound",
+        f"number promise {shop.run} 6/8",
+        "number give T-0101 --next",
+    ]
+    sheet.write_text(empty + "\n".join(lines))
+    done = call("sheet", "seal", str(sheet))
+    assert (done.exit_code, done.stderr) == (0, "")
+    assert state(registry, "W-0100").number == "5/8"
+    assert state(registry, shop.poured).number == "1/8"
+
+
 def test_a_direct_wax_has_no_mold(call: Call, registry: Registry, shop: Shop) -> None:
     run = a_run(registry, shop.work, route="direct wax")
-    done = call("wax", "pull", "--direct", "whole", "--run", run, "--code", "x")
-    assert done.exit_code == 2
     done = call("wax", "pull", "--direct", "whole", "--run", run)
     assert done.exit_code == 0
     assert f"wax pulled  whole  {run}" in done.stdout
@@ -130,14 +170,3 @@ def test_refused_for_one_wax_is_refused_for_all(call: Call, registry: Registry, 
     done = call("wax", "judge", shop.wax, "W-0099", "--accept")
     assert done.exit_code == 4
     assert state(registry, shop.wax).accepted is None
-
-
-def test_a_wax_takes_the_code_it_is_given_and_several_take_none(
-    call: Call, registry: Registry, shop: Shop
-) -> None:
-    assert call("wax", "pull", shop.mold, "--code", "w-0100").stdout.startswith("W-0100  ")
-    assert state(registry, "W-0100").mold == shop.mold
-    refused = call("wax", "pull", shop.mold, "--count", "2", "--code", "W-0200")
-    assert refused.exit_code == 2
-    assert "One code cannot serve several waxes." in refused.stderr
-    assert state(registry, "W-0200") is None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 
 from editions.errors import Unreadable
@@ -67,27 +68,43 @@ def pull_waxes(
     w: Writing,
     mold: str | None,
     section: str | None = None,
-    count: int = 1,
+    count: int | None = None,
     *,
     run: str | None = None,
     mass: Quantity | None = None,
     wall: Quantity | None = None,
     hand: str | None = None,
-    code: str | None = None,
+    codes: Sequence[str] = (),
     on: str | None = None,
     note: str | None = None,
 ) -> tuple[Entered, ...]:
     """Enter several pulls of one section at once, each alike; see :func:`pull_wax`.
 
+    Args:
+        w: The writing.
+        mold: Code of the mold; None for waxes made without one.
+        section: The mold's section; may be None where it has only one.
+        count: How many; as many as ``codes``, or one, when absent.
+        run: Code of the run they are meant for.
+        mass: What each weighs.
+        wall: How thick the wall of each is.
+        hand: Code of who pulled them.
+        codes: The registry's codes, in order; the next free ones when absent.
+        on: When, EDTF; today when absent.
+        note: A held note, kept with each.
+
     Raises:
-        Unreadable: If the count is not from 1 to 100, or one code is given for several.
+        Unreadable: If the count is not from 1 to 100, or is not that of the codes.
     """
-    if not 1 <= count <= MOST:
-        raise Unreadable(f"{count} pulls at once.", f"Enter from 1 to {MOST}.")
-    if code is not None and count > 1:
-        raise Unreadable("One code cannot serve several waxes.", "Leave out --code.")
+    many = count if count is not None else len(codes) or 1
+    if not 1 <= many <= MOST:
+        raise Unreadable(f"{many} pulls at once.", f"Enter from 1 to {MOST}.")
+    if codes and len(codes) != many:
+        raise Unreadable(
+            f"{len(codes)} codes for {many} waxes.", "Give each wax its code, or none."
+        )
     pull = partial(pull_wax, w, mold, section, run=run, mass=mass, wall=wall, hand=hand)
-    return tuple(pull(code=code, on=on, note=note) for _ in range(count))
+    return tuple(pull(code=code, on=on, note=note) for code in codes or (None,) * many)
 
 
 def judge_wax(
