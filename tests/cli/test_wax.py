@@ -65,7 +65,7 @@ def test_a_sheet_of_waxes_is_sealed_at_once(
     ]
     sheet.write_text(empty + "\n".join(lines))
     done = call("sheet", "seal", str(sheet))
-    assert (done.exit_code, done.stderr) == (0, "")
+    assert (done.exit_code, done.stderr) == (0, "7 lines, 10 entries, sealed.\n")
     assert state(registry, "W-0100").number == "5/8"
     assert state(registry, shop.poured).number == "1/8"
 
