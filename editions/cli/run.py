@@ -31,7 +31,7 @@ _SAID = (
     click.option("--alloy", type=options.TextType(120), help="C87300, or the foundry's word."),
     click.option("--colour", type=options.TextType(), help="The colour intended, in words."),
     click.option("--class", "edition_class", help="original, multiple or unique."),
-    click.option("--authorised-by", type=options.CodeType("Y"), help="[default: the artist]"),
+    click.option("--authorised-by", type=options.CodeType("Y"), help="Who.  [default: the artist]"),
     click.option("--paper", type=options.TextType(), help="By which paper."),
     click.option("--file", "paper_digest", type=DigestType(), help="Its file, by its digest."),
     click.option("--other-runs", type=options.TextType(), help="What is said of other runs."),
