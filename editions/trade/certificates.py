@@ -1,8 +1,12 @@
-"""Certificates: issued with the statement they print, drawn, withdrawn, replaced."""
+"""Certificates: issued with the statement they print, signed, drawn, withdrawn, replaced.
+
+Who is asked to sign is settled when a certificate is issued, with the key of each, so that the
+entry commits to it; the certificate is *pending* until as many have signed as its run wants.
+"""
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
 from msgspec.structs import replace
 
@@ -14,6 +18,8 @@ from editions.trade.kinds import (
     Happened,
     HeldText,
     Index,
+    KeyText,
+    Line,
     State,
     Word,
     folds,
@@ -21,11 +27,21 @@ from editions.trade.kinds import (
     subject,
 )
 from editions.trade.pieces import Piece
-from editions.trade.runs import Run, lock
+from editions.trade.runs import Run, SignersWanted, lock
 from editions.trade.statement import Statement
 
 Standing = Literal["stands", "withdrawn", "replaced"]
 Withdrawal = Literal["issued in error", "surrendered", "cast destroyed", "disputed"]
+SignerRole = Literal["artist", "executor", "heirs", "estate", "foundation", "representative"]
+
+
+class SignerLine(Line, frozen=True, kw_only=True):
+    """One who is to sign for the artist; without a key, in ink."""
+
+    party: Code
+    name: Word
+    role: SignerRole
+    key: KeyText | None = None
 
 
 @kind("certificate_issued", starts=True)
@@ -33,7 +49,7 @@ class CertificateIssued(Facts, frozen=True, kw_only=True):
     """A certificate is issued: everything it prints, and the digest of the record it stands on.
 
     ``record`` is the SHA-256 of the RFC 8785 form of the piece's open state (the run's, for a
-    reservation) at the moment of issue.
+    reservation) at the moment of issue.  ``foundry_key`` is the key that certifies it.
     """
 
     number: Word
@@ -42,6 +58,9 @@ class CertificateIssued(Facts, frozen=True, kw_only=True):
     piece: Code | None = None
     run: Code | None = None
     replaces: Word | None = None
+    foundry_key: KeyText | None = None
+    signers: tuple[SignerLine, ...] = ()
+    signers_wanted: SignersWanted = "none"
 
     def touched(self) -> tuple[str | None, ...]:
         """The piece, the run, and the certificate that this one replaces."""
@@ -58,12 +77,46 @@ class CertificateDrawn(Facts, frozen=True, kw_only=True):
     size: Count
 
 
+@kind("proof_received")
+class ProofReceived(Facts, frozen=True, kw_only=True):
+    """A signer's proof over the certificate's credential came back, was checked, and holds.
+
+    ``credential`` is the SHA-256 of the credential's RFC 8785 form without proofs.
+    """
+
+    party: Code
+    credential: Digest
+    proof: dict[str, Any]
+    key: KeyText
+
+
+@kind("ink_signed")
+class InkSigned(Facts, frozen=True, kw_only=True):
+    """A signer signed the certificate's words in ink; ``scan`` is the SHA-256 of the scan."""
+
+    party: Code
+    scan: Digest
+    method: Literal["ink"] = "ink"
+
+
 @kind("certificate_withdrawn")
 class CertificateWithdrawn(Facts, frozen=True, kw_only=True):
     """The certificate no longer stands; the reason in a word is open, the story held."""
 
     because: Withdrawal
     reason: HeldText = None
+
+
+class ProofHeld(Line, frozen=True, kw_only=True):
+    """One signature of the artist's side: whose, how, since which entry, and what shows it."""
+
+    party: str
+    method: Literal["key", "ink"]
+    on: str
+    leaf: str = ""
+    key: str | None = None
+    scan: str | None = None
+    proof: dict[str, Any] | None = None
 
 
 @subject("certificate")
@@ -83,6 +136,26 @@ class Certificate(State, frozen=True, kw_only=True):
     pdf: str | None = None
     page: Literal["A4", "letter"] = "A4"
     drawn_size: int | None = None
+    foundry_key: str | None = None
+    signers: tuple[SignerLine, ...] = ()
+    signers_wanted: SignersWanted = "none"
+    proofs: tuple[ProofHeld, ...] = ()
+
+    @property
+    def needed(self) -> int:
+        """How many of the signers have to sign."""
+        return {"none": 0, "any": min(1, len(self.signers)), "all": len(self.signers)}[
+            self.signers_wanted
+        ]
+
+    @property
+    def pending(self) -> bool:
+        """Whether signatures are wanting; such a certificate is not drawn."""
+        return len(self.proofs) < self.needed
+
+    def signer(self, party: str) -> SignerLine | None:
+        """The signer of that code, if this certificate names it."""
+        return next((signer for signer in self.signers if signer.party == party), None)
 
     def index(self) -> Index:
         """Linked to its piece, its run and the number it certifies; open until it is drawn."""
@@ -110,6 +183,9 @@ def _issued(old: Certificate | None, entry: Happened) -> Certificate:
         piece=facts.piece,
         run=facts.run,
         replaces=facts.replaces,
+        foundry_key=facts.foundry_key,
+        signers=facts.signers,
+        signers_wanted=facts.signers_wanted,
     )
 
 
@@ -127,6 +203,27 @@ def _first_certificate(run: Run, entry: Happened) -> Run:
 def _drawn(certificate: Certificate, entry: Happened) -> Certificate:
     facts: CertificateDrawn = entry.facts
     return replace(certificate, pdf=facts.pdf, page=facts.page, drawn_size=facts.size)
+
+
+@folds(ProofReceived, Certificate)
+def _proved(certificate: Certificate, entry: Happened) -> Certificate:
+    facts: ProofReceived = entry.facts
+    held = ProofHeld(
+        party=facts.party,
+        method="key",
+        on=entry.on,
+        leaf=entry.leaf,
+        key=facts.key,
+        proof=facts.proof,
+    )
+    return replace(certificate, proofs=(*certificate.proofs, held))
+
+
+@folds(InkSigned, Certificate)
+def _inked(certificate: Certificate, entry: Happened) -> Certificate:
+    facts: InkSigned = entry.facts
+    held = ProofHeld(party=facts.party, method="ink", on=entry.on, leaf=entry.leaf, scan=facts.scan)
+    return replace(certificate, proofs=(*certificate.proofs, held))
 
 
 @folds(CertificateWithdrawn, Certificate)

@@ -28,6 +28,7 @@ HELD = msgspec.Meta(extra={"held": True})
 Code = Annotated[str, msgspec.Meta(pattern=r"^[A-Z]-[0-9A-Z][0-9A-Z-]{0,18}$")]
 Digest = Annotated[str, msgspec.Meta(pattern=r"^[0-9a-f]{64}$")]
 Text = Annotated[str, msgspec.Meta(max_length=2000)]
+KeyText = Annotated[str, msgspec.Meta(pattern=r"^[^\s+]{1,255}\+[0-9a-f]{8}\+[A-Za-z0-9+/]{44}$")]
 Word = Annotated[str, msgspec.Meta(min_length=1, max_length=120)]
 Count = Annotated[int, msgspec.Meta(ge=0, le=100_000)]
 When = Annotated[str, msgspec.Meta(min_length=4, max_length=40)]

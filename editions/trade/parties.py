@@ -18,6 +18,7 @@ from editions.trade.kinds import (
     Happened,
     HeldText,
     Index,
+    KeyText,
     Line,
     State,
     Text,
@@ -40,6 +41,8 @@ Role = Literal[
     "collector",
     "witness",
 ]
+KeyUse = Literal["foundry", "log", "artist"]
+Ended = Literal["rotated", "expired", "compromised", "lost", "succession"]
 Capacity = Literal["executor", "heirs", "estate", "foundation", "representative"]
 PUBLIC_ROLES = frozenset({"artist", "estate", "foundation", "foundry", "laboratory"})
 
@@ -95,6 +98,29 @@ class Authority(Line, frozen=True, kw_only=True):
     until: str | None = None
 
 
+class KeyHeld(Line, frozen=True, kw_only=True):
+    """A key of a party: since which entry, until when, and from which position it signs no more.
+
+    ``leaf`` is of the entry that admitted it, empty for a key of entry 0.
+    """
+
+    key: KeyText
+    use: KeyUse
+    leaf: str = ""
+    begins: str = ""
+    until: str | None = None
+    document: str = ""
+    countersigned_by: str | None = None
+    ended: Ended | None = None
+    ended_on: str = ""
+    from_position: int = 0
+
+    @property
+    def raw(self) -> str:
+        """The key itself, whatever name it goes by: the last part of its text."""
+        return self.key.split("+", 2)[2]
+
+
 @subject("Y")
 class Party(State, frozen=True, kw_only=True):
     """What the book holds openly of a party."""
@@ -105,11 +131,13 @@ class Party(State, frozen=True, kw_only=True):
     died: str | None = None
     place: str = ""
     authorities: tuple[Authority, ...] = ()
+    keys: tuple[KeyHeld, ...] = ()
 
     def index(self) -> Index:
-        """Found by an open name; a private party only by its code."""
+        """Found by an open name; a private party only by its code; linked to its keys."""
         words = (self.name,) if self.name else ()
-        return Index(title=self.shown, words=words)
+        links = tuple(("key", held.raw) for held in self.keys)
+        return Index(title=self.shown, words=words, links=links)
 
     @property
     def shown(self) -> str:

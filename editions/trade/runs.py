@@ -32,6 +32,7 @@ LockEvent = Literal["first cast", "first offer", "first sale", "first certificat
 EditionClass = Literal["original", "multiple", "unique"]
 Numerals = Literal["arabic", "roman", "letter", "none"]
 Published = Literal["size", "proofs", "sales", "pieces", "molds", "heats"]
+SignersWanted = Literal["none", "any", "all"]
 Need = Literal["analysis", "approved_in_metal", "approved_in_colour"]
 
 
@@ -64,6 +65,8 @@ class Declaration(Line, frozen=True, kw_only=True):
     publishes: tuple[Published, ...] = ("size", "proofs")
     needs: tuple[Need, ...] = ("approved_in_metal", "approved_in_colour")
     locks_on: LockEvent = "first cast"
+    signers: tuple[Code, ...] = ()
+    signers_wanted: SignersWanted = "none"
 
 
 @kind("run_declared", starts=True)

@@ -33,7 +33,7 @@ def entitled(draft: Draft, desk: Desk, party: str, artist: str, doing: str) -> N
             f"{speaker.shown} holds no authority for {for_whom.shown} and cannot {doing}.",
             "Enter the authority and its document first.",
         )
-    if not any(_covers(authority, draft.on) for authority in held):
+    if not any(covers(authority, draft.on) for authority in held):
         raise Refused(
             f"{speaker.shown} cannot {doing} on {say_when(draft.on)}: the authority for"
             f" {for_whom.shown} {_term(held[-1])}.",
@@ -50,7 +50,8 @@ def _alive(draft: Draft, artist: Party, doing: str) -> None:
         )
 
 
-def _covers(authority: Authority, on: str) -> bool:
+def covers(authority: Authority, on: str) -> bool:
+    """Whether an authority holds on that day."""
     ended = authority.until is not None and certainly_before(authority.until, on)
     return not ended and not certainly_before(on, authority.begins)
 

@@ -134,9 +134,22 @@ def sound_declaration(draft: Draft, declared: Declaration, desk: Desk) -> tuple[
     for words, what in ((declared.needs, "need"), (declared.publishes, "part to publish")):
         if words:
             distinct(words, what)
+    _sound_signers(draft, declared, work.artist, desk)
     remarks = _sound_class(declared) + _alloy(declared)
     _sound_elsewhere(draft.subject, declared)
     return remarks
+
+
+def _sound_signers(draft: Draft, declared: Declaration, artist: str, desk: Desk) -> None:
+    if (declared.signers_wanted == "none") != (declared.signers == ()):
+        raise Refused(
+            f"The run wants {declared.signers_wanted} of {len(declared.signers)} to sign.",
+            "Name who is to sign its certificates, and whether any or all of them.",
+        )
+    if declared.signers:
+        distinct(declared.signers, "signer")
+    for signer in declared.signers:
+        entitled(draft, desk, signer, artist, "sign for a run")
 
 
 def _sound_size(declared: Declaration) -> None:
