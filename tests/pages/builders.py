@@ -50,9 +50,9 @@ TITLE = "Heron, settling"
 SECTIONS = ("body", "left wing", "right wing")
 
 
-def picture() -> bytes:
-    """A figure on a base, as a JPEG."""
-    drawn = Image.new("RGB", (400, 500), (216, 209, 198))
+def picture(ground: tuple[int, int, int] = (216, 209, 198)) -> bytes:
+    """A figure on a base before a ground, as a JPEG."""
+    drawn = Image.new("RGB", (400, 500), ground)
     pencil = ImageDraw.Draw(drawn)
     pencil.ellipse((150, 70, 240, 165), fill=(84, 60, 36))
     pencil.polygon([(165, 150), (228, 150), (290, 410), (110, 410)], fill=(96, 70, 42))

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from selenium.webdriver import Chrome
 
+from editions.pages.render import render_record
 from editions.registry import Registry
 from tests.pages import hostile
 from tests.pages.builders import Gallery, Shop, cast, opened
@@ -184,8 +185,6 @@ def test_hostile_text_does_nothing_and_breaks_no_layout(
 def test_a_page_kept_as_a_file_is_bound_by_the_same_policy(
     browser: Chrome, site: str, shown: Gallery, tmp_path: Path
 ) -> None:
-    from editions.pages.render import render_record
-
     page = render_record(shown.shop.registry, shown.numbers["reservation"]).decode()
     kept = tmp_path / "page.html"
     kept.write_text(page.replace("</body>", "<script>document.title = 'taken'</script></body>"))
