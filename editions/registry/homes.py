@@ -34,6 +34,15 @@ class Home(msgspec.Struct, frozen=True):
         return self.folder / "keys" / "certifying.key"
 
     @property
+    def next_certifying_key(self) -> Path:
+        """A certifying key that was made and is not in use yet."""
+        return self.folder / "keys" / "certifying-next.key"
+
+    def old_certifying_key(self, id_: str) -> Path:
+        """A certifying key that was in use, by its key id in hex."""
+        return self.folder / "keys" / f"certifying-{id_}.key"
+
+    @property
     def public_keys(self) -> Path:
         """Both public keys, to hand to anyone."""
         return self.folder / "keys" / "public.txt"
@@ -47,6 +56,11 @@ class Home(msgspec.Struct, frozen=True):
     def certificates(self) -> Path:
         """Certificates as drawn, by number."""
         return self.folder / "certificates"
+
+    @property
+    def scans(self) -> Path:
+        """Scans of signatures in ink, by digest."""
+        return self.folder / "scans"
 
     @property
     def backups(self) -> Path:

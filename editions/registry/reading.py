@@ -145,13 +145,22 @@ class Reading:
         """The proof that an entry is in the book, to the first checkpoint that covers it.
 
         ``at_least`` asks for a checkpoint of at least that many entries instead.
+
+        Raises:
+            NotKnown: If the book holds no such entry, or no checkpoint that covers it.
+            Contradiction: If the tree or the checkpoint is damaged.
         """
         stored = queries.entry_by_leaf(self.connection, bytes.fromhex(leaf))
         covering = max(stored.position + 1, at_least or 0)
         note = queries.checkpoint_note(self.connection, covering)
-        size = int(note.split("\n", 2)[1])
+        size = _size_said(note)
         hashes = inclusion_proof(stored.position, size, queries.node_reader(self.connection))
         return ProofFile(index=stored.position, hashes=tuple(hashes), checkpoint_note=note)
+
+    def position_of(self, leaf: str) -> int:
+        """The position of the entry with this leaf."""
+        self._settle()
+        return queries.entry_by_leaf(self.connection, bytes.fromhex(leaf)).position
 
     def checkpoint(self) -> str:
         """The newest checkpoint's note."""
@@ -165,6 +174,16 @@ class Reading:
     def entry(self, leaf: str) -> bytes:
         """The raw bytes of the entry with this leaf."""
         return queries.entry_by_leaf(self.connection, bytes.fromhex(leaf)).raw
+
+
+def _size_said(note: str) -> int:
+    """The size that a checkpoint's note says; nothing of it is verified here."""
+    try:
+        return int(note.split("\n", 2)[1])
+    except (IndexError, ValueError):
+        raise Contradiction(
+            "A checkpoint of the book cannot be read.", "Run: bronzebook audit."
+        ) from None
 
 
 def _letter(kind: type[State]) -> str:
