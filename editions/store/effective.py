@@ -12,8 +12,10 @@ from typing import Any
 
 import msgspec
 
+from editions.errors import Unreadable
 from editions.ledger.envelope import Entry, decode
-from editions.trade.kinds import Happened, corrected, facts_from
+from editions.trade.book import EntryCorrected
+from editions.trade.kinds import Facts, Happened, corrected, facts_from
 
 CORRECTION = "entry_corrected"
 Changes = Mapping[str, Mapping[str, Any]]
@@ -28,13 +30,18 @@ class Stored(msgspec.Struct, frozen=True):
 
 
 def corrections_in(raws: Iterable[bytes]) -> dict[str, dict[str, Any]]:
-    """The open changes that corrections among these entries make, by the leaf they name."""
+    """The open changes that corrections among these entries make, by the leaf they name.
+
+    Raises:
+        Unreadable: If an entry or a correction cannot be read.
+    """
     changes: dict[str, dict[str, Any]] = {}
     for raw in raws:
         entry = decode(raw)
         if entry.kind == CORRECTION:
-            facts = entry.facts
-            changes.setdefault(facts["entry"], {}).update(facts.get("changes", {}))
+            facts = facts_from(entry.kind, entry.facts)
+            if isinstance(facts, EntryCorrected):
+                changes.setdefault(facts.entry, {}).update(facts.changes)
     return changes
 
 
@@ -42,14 +49,21 @@ def happened(entry: Entry, leaf: bytes, changes: Changes) -> Happened:
     """An entry as a fold sees it.
 
     Raises:
-        Unreadable: If its kind or facts cannot be read.
+        Unreadable: If its kind or facts, or a correction of them, cannot be read.
     """
     facts = facts_from(entry.kind, entry.facts)
     if leaf.hex() in changes:
-        facts = corrected(facts, changes[leaf.hex()])
+        facts = _as_corrected(facts, changes[leaf.hex()])
     return Happened(
         leaf=leaf.hex(), at=entry.at, on=entry.on, by=entry.by, subject=entry.subject, facts=facts
     )
+
+
+def _as_corrected(facts: Facts, changes: Mapping[str, Any]) -> Facts:
+    try:
+        return corrected(facts, changes)
+    except msgspec.ValidationError as fault:
+        raise Unreadable(f"A correction of a {facts.kind} entry cannot be read: {fault}.") from None
 
 
 def effective(stored: Iterable[Stored], changes: Changes) -> Iterator[tuple[Stored, Happened]]:

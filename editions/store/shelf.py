@@ -13,6 +13,7 @@ from typing import Any
 import msgspec
 from sqlalchemy import Connection, Table, and_, bindparam, delete, insert, select, update
 
+from editions.errors import Contradiction
 from editions.store.tables import counters, links, names, numbers, subjects
 from editions.trade.catalogue import STATES
 from editions.trade.kinds import Happened, Index, State, fold, state_type
@@ -30,8 +31,17 @@ def dump_state(state: State) -> str:
 
 
 def load_state(code: str, text: str) -> State:
-    """The state of a subject from its JSON text."""
-    return _DECODERS[state_type(code)].decode(text)
+    """The state of a subject from its JSON text.
+
+    Raises:
+        Contradiction: If it is not the state of such a subject.
+    """
+    try:
+        return _DECODERS[state_type(code)].decode(text)
+    except msgspec.MsgspecError:
+        raise Contradiction(
+            f"What the tables hold of {code} is damaged.", "Run: bronzebook audit."
+        ) from None
 
 
 class Shelf:
