@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import subprocess
 import sys
@@ -104,6 +105,61 @@ def test_every_kind_of_paper_says_in_its_credential_all_that_its_statement_says(
     assert of_document(document).statement == statement
     assert check_against(document, statement, sealed(statement).claim).result == "agrees"
     assert to_bytes(document) == rfc8785.dumps(document)
+
+
+# The form of a certificate with one statement to each signer; never to change.  Keys and digests are
+# those of the builders, everything else is written out by hand from the specification.
+ALWAYS = {
+    "@context": [
+        "https://www.w3.org/ns/credentials/v2",
+        {"@vocab": "urn:uuid:e2138bd7-ad3d-4263-bc1b-d383be34189e#"},
+    ],
+    "type": ["VerifiableCredential", "CastingCertificate"],
+    "description": "Each signer asserts the statements of the assertion that names them, "
+    "and no others. What is absent is not recorded.",
+    "issuer": {"id": to_did(FOUNDRY_KEY.public.raw), "name": "Hollow Oak Foundry"},
+    "credentialSubject": {
+        "number": MINIMAL.number,
+        "paper": "finished",
+        "issued": "2026-11-24",
+        "book": {
+            "origin": "hollow-oak.example/book",
+            "leaf": sealed(MINIMAL).claim.leaf.hex(),
+            "index": 5,
+            "size": 13,
+            "root": sealed(MINIMAL).claim.root.hex(),
+        },
+        "assertions": {
+            "casting": {
+                "by": [
+                    {
+                        "id": to_did(FOUNDRY_KEY.public.raw),
+                        "role": "foundry",
+                        "name": "Hollow Oak Foundry",
+                    }
+                ],
+                "needed": 1,
+                "asserts": "The bronze was cast as stated here.",
+                "says": {"foundry": "Hollow Oak Foundry"},
+            },
+            "authorship": {
+                "by": [
+                    {"id": to_did(ARTIST_KEY.public.raw), "role": "artist", "name": "Ilse Varga"}
+                ],
+                "needed": 1,
+                "asserts": "The work, its run and this number's place in the run "
+                "are as stated here.",
+                "says": {"artist": "Ilse Varga", "title": "Hand"},
+            },
+        },
+    },
+}
+
+
+def test_the_bytes_of_a_credential_never_change() -> None:
+    assert to_bytes(unsigned(MINIMAL)) == rfc8785.dumps(ALWAYS)
+    digest = hashlib.sha256(to_bytes(signed(MINIMAL))).hexdigest()
+    assert digest == "4de74baf934b32e36699f3ce915621a915bbe36effdd1edf39797c4b5ed77903"
 
 
 def test_the_document_is_a_credential_of_the_data_model() -> None:
