@@ -107,9 +107,9 @@ def test_every_kind_of_paper_says_in_its_credential_all_that_its_statement_says(
     assert to_bytes(document) == rfc8785.dumps(document)
 
 
-# The form of a certificate with one statement to each signer; never to change.  Keys and digests are
-# those of the builders, everything else is written out by hand from the specification.
-ALWAYS = {
+# The form of a certificate with one statement to each signer; never to change.  Keys and digests
+# are those of the builders, everything else is written out by hand from the specification.
+ALWAYS: dict[str, Any] = {
     "@context": [
         "https://www.w3.org/ns/credentials/v2",
         {"@vocab": "urn:uuid:e2138bd7-ad3d-4263-bc1b-d383be34189e#"},
