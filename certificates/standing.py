@@ -36,6 +36,8 @@ _WORDS = {
     "stands": "this certificate stands",
     "withdrawn": "this certificate was withdrawn",
     "replaced": "this certificate was replaced by another",
+    "lost": "this paper was reported lost",
+    "stolen": "this paper was reported stolen",
 }
 
 

@@ -1,4 +1,4 @@
-"""``bronzebook certificate``: reserve a number on paper; withdraw, replace, show certificates."""
+"""``bronzebook certificate``: reserve on paper; withdraw, replace, report or show certificates."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ REASONS = {
 
 @click.group()
 def command() -> None:
-    """Reserve a number on paper; withdraw, replace or show a certificate."""
+    """Reserve a number on paper; withdraw, replace, report or show a certificate."""
 
 
 @command.command()
@@ -93,6 +93,44 @@ def replace(
         by=desk.by,
     )
     tell(made, as_json=as_json)
+
+
+@command.command()
+@click.argument("number")
+@click.option(
+    "--because",
+    type=click.Choice(["lost", "stolen"]),
+    required=True,
+    help="What became of the paper.",
+)
+@click.option("--reported-by", help="Who says so; held.")
+@click.option("--reference", help="A police or register reference; open, and published.")
+@options.on_option
+@pass_desk
+def report(
+    desk: Desk,
+    number: str,
+    because: str,
+    reported_by: str | None,
+    reference: str | None,
+    on: str | None,
+) -> None:
+    """Report the paper of certificate NUMBER lost or stolen; it can still be replaced."""
+    from certificates.reporting import report_certificate
+    from editions.trade.numbers import read_number, show_number
+
+    known = read_number(number)
+    confirm(desk, f"Report certificate {show_number(known)} {because}?")
+    report_certificate(
+        desk.registry,
+        known,
+        because,  # type: ignore[arg-type]
+        reported_by=reported_by,
+        reference=reference,
+        on=on,
+        by=desk.by,
+    )
+    output.say(f"Certificate {show_number(known)} is reported {because}.")
 
 
 @command.command()

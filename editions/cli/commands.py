@@ -33,7 +33,7 @@ SECTIONS = {
         "run": "Declare, amend, offer, close or show a run.",
         "number": "Give, promise or free a number of a run.",
         "certify": "Issue certificates, for one piece or all that are ready.",
-        "certificate": "Reserve, withdraw, replace or show a certificate.",
+        "certificate": "Reserve, withdraw, replace or report a certificate.",
     },
     CHECKS: {
         "verify": "Check a certificate: number, code, PDF or picture.",

@@ -1,4 +1,4 @@
-"""Certificates: issued with the statement they print, signed, drawn, withdrawn, replaced.
+"""Certificates: issued with the statement they print, signed, drawn; withdrawn, replaced, lost.
 
 Who is asked to sign is settled when a certificate is issued, with the key of each, so that the
 entry commits to it; the certificate is *pending* until as many have signed as its run wants.
@@ -30,8 +30,9 @@ from editions.trade.pieces import Piece
 from editions.trade.runs import Run, SignersWanted, lock
 from editions.trade.statement import Statement
 
-Standing = Literal["stands", "withdrawn", "replaced"]
+Standing = Literal["stands", "withdrawn", "replaced", "lost", "stolen"]
 Withdrawal = Literal["issued in error", "surrendered", "cast destroyed", "disputed"]
+Missing = Literal["lost", "stolen"]
 SignerRole = Literal["artist", "executor", "heirs", "estate", "foundation", "representative"]
 
 
@@ -107,6 +108,18 @@ class CertificateWithdrawn(Facts, frozen=True, kw_only=True):
     reason: HeldText = None
 
 
+@kind("certificate_reported", correctable=("reference",))
+class CertificateReported(Facts, frozen=True, kw_only=True):
+    """The paper is gone from its owner; who says so is held, a reference to look it up by is open.
+
+    Such as the number under which the police or a register of stolen works keeps the report.
+    """
+
+    because: Missing
+    reported_by: HeldText = None
+    reference: Word | None = None
+
+
 class ProofHeld(Line, frozen=True, kw_only=True):
     """One signature of the artist's side: whose, how, since which entry, and what shows it."""
 
@@ -173,7 +186,9 @@ class Certificate(State, frozen=True, kw_only=True):
 def _issued(old: Certificate | None, entry: Happened) -> Certificate:
     facts: CertificateIssued = entry.facts
     if old is not None:
-        return replace(old, standing="replaced", replaced_by=facts.number, ended=entry.on)
+        return replace(
+            old, standing="replaced", because="", replaced_by=facts.number, ended=entry.on
+        )
     return Certificate(
         code=entry.subject,
         since=entry.on,
@@ -230,3 +245,10 @@ def _inked(certificate: Certificate, entry: Happened) -> Certificate:
 def _withdrawn(certificate: Certificate, entry: Happened) -> Certificate:
     because = entry.facts.because
     return replace(certificate, standing="withdrawn", because=because, ended=entry.on)
+
+
+@folds(CertificateReported, Certificate)
+def _reported(certificate: Certificate, entry: Happened) -> Certificate:
+    facts: CertificateReported = entry.facts
+    because = facts.reference or ""
+    return replace(certificate, standing=facts.because, because=because, ended=entry.on)

@@ -7,16 +7,18 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
-from editions.pages.render import record_page
+from certificates.reporting import report_certificate
+from editions.pages.render import record_page, render_record
 from editions.pages.since import changes
 from editions.pages.values import Assertion, Changed, Measure, Notice, RecordView
 from editions.pages.view import record_view, room
-from editions.trade.certificates import Certificate
+from editions.registry import Registry
+from editions.trade.certificates import Certificate, Missing
 from editions.trade.parts import Colour
 from editions.trade.pieces import Piece
 from editions.trade.quantities import Quantity
 from editions.trade.statement import MarkLine, Station
-from tests.pages.builders import Gallery
+from tests.pages.builders import HELD, Gallery
 from tests.pages.test_render import Page
 
 
@@ -220,3 +222,16 @@ def test_a_contradiction_stands_before_the_standing(
     assert f"Do not rely on it: {said}." in text
     assert f"The registry calls this certificate {standing}, as published on" in text
     assert "This certificate stands" not in text
+
+
+@pytest.mark.parametrize("word", ["lost", "stolen"])
+def test_a_paper_reported_gone_is_told_at_first_glance(
+    book: Registry, number: str, word: Missing
+) -> None:
+    report_certificate(book, number, word, reported_by=f"{HELD} owner", reference="register <7>")
+    page = render_record(book, number).decode()
+    assert f'class="banner {word}"' in page
+    assert f"Reported {word}; do not rely on this paper" in page
+    assert "reference <bdi>register &lt;7&gt;</bdi>" in page
+    assert "As published on" in page
+    assert HELD not in page

@@ -49,6 +49,9 @@ def _standing(state: Certificate) -> str:
         return f"replaced by {_number(state.replaced_by)}, {state.ended}"
     if state.standing == "withdrawn":
         return f"withdrawn {state.ended}: {state.because}"
+    if state.standing in ("lost", "stolen"):
+        reference = f", reference {state.because}" if state.because else ""
+        return f"reported {state.standing} {state.ended}{reference}"
     return "stands"
 
 

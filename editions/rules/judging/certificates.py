@@ -13,6 +13,7 @@ from editions.trade.certificates import (
     Certificate,
     CertificateDrawn,
     CertificateIssued,
+    CertificateReported,
     CertificateWithdrawn,
 )
 from editions.trade.dates import say_when
@@ -20,6 +21,9 @@ from editions.trade.heats import Heat
 from editions.trade.numbers import read_number, show_number
 from editions.trade.pieces import Piece
 from editions.trade.runs import Run
+
+# A paper that is gone may still be found: it can be replaced, withdrawn, and reported once more.
+_REPLACEABLE = ("stands", "lost", "stolen")
 
 
 @judges(CertificateIssued)
@@ -56,7 +60,7 @@ def _replaced(facts: CertificateIssued, desk: Desk) -> Certificate | None:
     if facts.replaces is None:
         return None
     old = known(desk, facts.replaces, Certificate)
-    if old.standing != "stands":
+    if old.standing not in _REPLACEABLE:
         raise Refused(
             f"Certificate {show_number(old.code)} was {old.standing} {_ended(old)}; it cannot be"
             " replaced.",
@@ -227,7 +231,7 @@ def _reserved(
 
 @judges(CertificateDrawn)
 def _drawn(draft: Draft, facts: CertificateDrawn, desk: Desk) -> tuple[str, ...]:
-    certificate = _standing(draft, desk, "cannot be drawn")
+    certificate = _in_force(draft, desk, ("stands",), "cannot be drawn")
     if certificate.pdf:
         raise Refused(
             f"Certificate {show_number(certificate.code)} is drawn already.",
@@ -240,13 +244,32 @@ def _drawn(draft: Draft, facts: CertificateDrawn, desk: Desk) -> tuple[str, ...]
 
 @judges(CertificateWithdrawn)
 def _withdrawn(draft: Draft, _: CertificateWithdrawn, desk: Desk) -> tuple[str, ...]:
-    _standing(draft, desk, "cannot be withdrawn")
+    _in_force(draft, desk, _REPLACEABLE, "cannot be withdrawn")
     return ()
 
 
-def _standing(draft: Draft, desk: Desk, so: str) -> Certificate:
+@judges(CertificateReported)
+def _reported(draft: Draft, facts: CertificateReported, desk: Desk) -> tuple[str, ...]:
+    so = f"cannot be reported {facts.because}"
+    certificate = _in_force(draft, desk, _REPLACEABLE, so)
+    if certificate.standing == facts.because:
+        raise Refused(
+            f"Certificate {show_number(certificate.code)} was reported {facts.because}"
+            f" {_ended(certificate)} already."
+        )
+    if certificate.pdf is None:
+        raise Refused(
+            f"Certificate {show_number(certificate.code)} is not drawn; there is no paper to lose.",
+            "Withdraw it instead.",
+        )
+    if certificate.ended:
+        not_before(draft, certificate.ended, f"it was reported {certificate.standing}")
+    return ()
+
+
+def _in_force(draft: Draft, desk: Desk, allowed: tuple[str, ...], so: str) -> Certificate:
     certificate = known(desk, draft.subject, Certificate)
-    if certificate.standing != "stands":
+    if certificate.standing not in allowed:
         raise Refused(
             f"Certificate {show_number(certificate.code)} was {certificate.standing}"
             f" {_ended(certificate)} and {so}."

@@ -9,6 +9,7 @@ from editions.trade.certificates import (
     Certificate,
     CertificateDrawn,
     CertificateIssued,
+    CertificateReported,
     CertificateWithdrawn,
 )
 from editions.trade.heats import HeatAnalysed
@@ -21,6 +22,7 @@ from tests.rules.judging.shop import HEAT, NUMBERS, RUN, WORK, Shop
 ONE, TWO, THREE, FOUR = NUMBERS
 DRAWN = CertificateDrawn(pdf="a" * 64, page="A4", claim="b" * 64, size=40_000)
 WITHDRAWN = CertificateWithdrawn(because="issued in error")
+LOST, STOLEN = CertificateReported(because="lost"), CertificateReported(because="stolen")
 WITHIN = {"Cu": "94.5", "Si": "4.0", "Mn": "1.0", "Fe": "0.10", "Zn": "0.10", "Pb": "0.05"}
 
 
@@ -395,3 +397,49 @@ def test_nothing_happens_to_a_certificate_that_is_not_in_the_book(
     finished: Shop, facts: Facts
 ) -> None:
     finished.refuses(FOUR, facts, "AAAAAAAAAA2 is not in the book", error=NotKnown)
+
+
+@pytest.mark.parametrize("facts", [LOST, STOLEN])
+def test_a_paper_reported_gone_no_longer_stands(finished: Shop, facts: CertificateReported) -> None:
+    finished.certify("P-0001", ONE)
+    finished.enter(ONE, DRAWN)
+    finished.enter(ONE, replace(facts, reference="register 26/1183"), "2026-03-04")
+    reported = finished.get(ONE, Certificate)
+    assert (reported.standing, reported.because) == (facts.because, "register 26/1183")
+    assert reported.ended == "2026-03-04"
+    finished.refuses(ONE, facts, f"was reported {facts.because} 4 March 2026 already", "2026-03-05")
+
+
+def test_a_lost_paper_may_turn_out_stolen_be_replaced_or_withdrawn(finished: Shop) -> None:
+    for piece, number in (("P-0001", ONE), ("P-0002", TWO)):
+        finished.certify(piece, number)
+        finished.enter(number, DRAWN)
+        finished.enter(number, LOST)
+        finished.enter(number, STOLEN)
+    assert finished.enter(THREE, finished.certificate("P-0001", THREE, replaces=ONE)) == ()
+    gone = finished.get(ONE, Certificate)
+    assert (gone.standing, gone.because, gone.replaced_by) == ("replaced", "", THREE)
+    finished.enter(TWO, WITHDRAWN)
+    assert finished.get(TWO, Certificate).standing == "withdrawn"
+    finished.refuses(ONE, LOST, "was replaced 2 March 2026 and cannot be reported lost")
+    finished.refuses(TWO, STOLEN, "was withdrawn 2 March 2026 and cannot be reported stolen")
+
+
+def test_a_report_is_not_dated_before_an_earlier_one(finished: Shop) -> None:
+    finished.certify("P-0001", ONE)
+    finished.enter(ONE, DRAWN)
+    finished.enter(ONE, LOST, "2026-03-04")
+    finished.refuses(ONE, STOLEN, "when it was reported lost", "2026-03-03")
+
+
+def test_what_was_never_drawn_cannot_be_lost(finished: Shop) -> None:
+    finished.certify("P-0001", ONE)
+    finished.refuses(ONE, LOST, "there is no paper to lose")
+    finished.refuses(FOUR, LOST, "is not in the book", error=NotKnown)
+
+
+def test_a_lost_paper_is_not_drawn_again(finished: Shop) -> None:
+    finished.certify("P-0001", ONE)
+    finished.enter(ONE, DRAWN)
+    finished.enter(ONE, LOST)
+    finished.refuses(ONE, DRAWN, "was lost 2 March 2026 and cannot be drawn")
