@@ -7,10 +7,22 @@ from collections.abc import Sequence
 from editions.errors import NotKnown
 from editions.ledger.checkpoint import Checkpoint, sign_checkpoint
 from editions.ledger.keys import PrivateKey
+from editions.ledger.tree import Frontier, Read
 from tests.ledger.naive import NaiveTree
 
 ORIGIN = "book.example"
 LOG, WITNESS, OTHER = (PrivateKey(bytes(range(first, first + 32))) for first in range(3))
+
+
+MOST = 600
+
+
+def entries(count: int) -> list[bytes]:
+    return [b"entry %d" % number for number in range(count)]
+
+
+ENTRIES = entries(MOST)
+TREE = NaiveTree(ENTRIES)
 
 
 class Host:
@@ -61,8 +73,15 @@ def published(tree: NaiveTree, size: int) -> dict[str, bytes]:
     return {path_of(*tile): hashes_of(tree, *tile) for tile in tiles_of(size)}
 
 
-def entries(count: int) -> list[bytes]:
-    return [b"entry %d" % number for number in range(count)]
+def stored(leaves: Sequence[bytes]) -> tuple[Frontier, Read]:
+    """The frontier of these leaf hashes, and a reader of every node kept on the way."""
+    frontier, closed = Frontier(0, ()).grown(leaves)
+    kept = {(node.level, node.index): node.hash for node in closed}
+    return frontier, lambda places: [kept[place] for place in places]
+
+
+def seen(size: int, tree: NaiveTree = TREE) -> Checkpoint:
+    return Checkpoint(ORIGIN, size, tree.root(size))
 
 
 def rewritten(old: Sequence[bytes], at: int) -> list[bytes]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from datetime import UTC, datetime
 
 import pytest
 from hypothesis import given
@@ -14,7 +13,7 @@ from editions.errors import BronzebookError, Contradiction, KeyUnusable, Unreada
 from editions.ledger.checkpoint import Checkpoint, open_checkpoint, sign_checkpoint
 from editions.ledger.cosign import Cosigned, CosignerKey, cosign, gather, open_cosigned
 from editions.ledger.keys import PrivateKey
-from editions.ledger.moments import LATEST, from_moment, to_moment
+from editions.ledger.moments import LATEST, to_moment
 from editions.ledger.notes import (
     MOST_SIGNATURES,
     NoteLine,
@@ -25,44 +24,8 @@ from editions.ledger.notes import (
     sign_note,
     take_apart,
 )
+from tests.ledger.cosigned_elsewhere import EXAMPLE, EXAMPLE_TIME, REAL, REAL_LOG, REAL_WITNESS
 from tests.ledger.published import LOG, ORIGIN, OTHER, WITNESS
-
-# A checkpoint of a public staging log, as signed by the log (types 0x05 and 0x01) and cosigned by
-# four public witnesses, kept in the tests of a public client of such logs.  The verifier key of
-# the witness remora.n621.de stands in transparency-dev/formats, note/note_cosigv1_test.go.
-REAL = """arche2025h1.staging.ct.transparency.dev
-1432088532
-U7WM79jrzyhGZ5/GUBTpM7NzwdyfFx61t3RovgcC4Ro=
-
-— arche2025h1.staging.ct.transparency.dev zTM8sQAAAZ5W0WdjBAMARjBEAiBjW5IQf9pvsYLfQFX6hoGREPMHbdQ3\
-urbllzalApkptQIgIpwtEroeW2BXaHAI4kJXFbon5Ch9MNL5zRNZ55lvGt0=
-— arche2025h1.staging.ct.transparency.dev ui8GwCF1+kWqZrxGdhj4aX3gcw7XUlXQQabg/27lefwhUkzbC3NygNI7\
-5MdhL1bfTW9g8Ei59RA23oHP7Ry1k3ZFWwQ=
-— transparency.dev/DEV:witness-little-garden 2AQqhwAAAABqEiEgzgFIqqhbUoDwjMWE6UP8nd8/KYTzwZ2rhIgcq\
-oXHAwVkjZr4AscylP3v7sEodkRAErumC2q44vdgJY096st5BQ==
-— witness1.smartit.nu/witness1 pIyCDwAAAABqEiEghIp82KWebrw7/oHQwlTAm3g2RKS4+eebl8eO0WH+/iEcxZ75W3u\
-5hNI7TOQtmJbqmNWVuE0tgh0XwzdZsDsUAQ==
-— remora.n621.de 2net5wAAAABqEiEgPlfF3V06o0Y+fHM+J5J9s27wgxxcOVSpZ/2g/KSiXCg9DEZI+aVCIobWX9sXTynk5\
-XeU/zZ0WBxtqB0DrAWfBw==
-— witness.stagemole.eu Z/euoAAAAABqEiEgw0i+7g2ENfDAWHmtRzCfKTHSDwYDJA2NmKeGi9Y8FtEyOUvVr+AJmIY/2TU\
-FucgKi7lI7cUiOvKFYe/TmN9DAg==
-"""
-REAL_LOG = "arche2025h1.staging.ct.transparency.dev+ba2f06c0+AU0vHmlGCS/PdN8b2OaGmKprLI8HKM+dJ472xg\
-FYh15f"
-REAL_WITNESS = "remora.n621.de+da77ade7+BOvN63jn/bLvkieywe8R6UYAtVtNbZpXh34x7onlmtw2"
-
-# C2SP tlog-cosignature, the example at its beginning; the keys are not given there.
-EXAMPLE = """example.com/behind-the-sofa
-20852163
-CsUYapGGPo4dkMgIAUqom/Xajj7h2fB2MPA3j2jxq2I=
-
-— example.com/behind-the-sofa Az3grlgtzPICa5OS8npVmf1Myq/5IZniMp+ZJurmRDeOoRDe4URYN7u5/Zhcyv2q1gGzG\
-ku9nTo+zyWE+xeMcTOAYQ8=
-— witness.example.com/w1 jWbPPwAAAABkGFDLEZMHwSRaJNiIDoe9DYn/zXcrtPHeolMI5OWXEhZCB9dlrDJsX3b2oyin1n\
-PZqhf5nNo0xUe+mbIUBkBIfZ+qnA==
-"""
-# The same document, "Ed25519 signed message".
-EXAMPLE_TIME = 1679315147
 
 NAME = "witness.example"
 LOG_KEY = VerifierKey(ORIGIN, LOG.public.raw)
@@ -309,7 +272,7 @@ def test_what_is_gathered_is_verified() -> None:
         gather(full, [COSIGNED], [KEY])
 
 
-# Keys and moments
+# Keys
 
 
 @pytest.mark.parametrize(
@@ -355,45 +318,3 @@ def test_a_key_that_cannot_be_is_not_made(name: str, public: bytes) -> None:
 def test_any_text_of_a_key_raises_no_other_error(text: str) -> None:
     with pytest.raises(BronzebookError):
         CosignerKey.parse(text)
-
-
-@given(seconds=st.integers(0, LATEST))
-def test_a_moment_returns_through_text(seconds: int) -> None:
-    text = to_moment(seconds)
-    assert from_moment(text) == seconds
-    assert datetime.strptime(text, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC).timestamp() == seconds
-
-
-def test_moments_count_from_1970_to_the_end_of_9999() -> None:
-    # POSIX.1-2024, 4.19: seconds since the Epoch, 1970-01-01T00:00:00Z.
-    assert to_moment(0) == "1970-01-01T00:00:00Z"
-    assert to_moment(LATEST) == "9999-12-31T23:59:59Z"
-    for seconds in (-1, LATEST + 1, 10**30):
-        with pytest.raises(Unreadable):
-            to_moment(seconds)
-
-
-@pytest.mark.parametrize(
-    "text",
-    [
-        "",
-        "2026-11-24",
-        "2026-11-24T10:00:00",
-        "2026-11-24T10:00:00z",
-        "2026-11-24 10:00:00Z",
-        "2026-11-24T10:00Z",
-        "2026-11-24T10:00:00.0Z",
-        "2026-11-24T10:00:00+00:00",
-        "2026-02-30T10:00:00Z",
-        "2026-13-01T10:00:00Z",
-        "2026-11-24T24:00:00Z",
-        "2026-11-24T10:00:60Z",
-        "1969-12-31T23:59:59Z",
-        "0000-01-01T00:00:00Z",
-        "2026-11-24T10:00:00Z\n",
-        "٢٠٢٦-11-24T10:00:00Z",
-    ],
-)
-def test_what_is_not_a_moment_is_refused(text: str) -> None:
-    with pytest.raises(Unreadable, match="moment of UTC"):
-        from_moment(text)
