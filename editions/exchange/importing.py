@@ -14,7 +14,8 @@ from typing import NamedTuple
 import msgspec
 
 from editions.errors import BronzebookError, FileUnusable, Refused
-from editions.exchange.layouts import LAYOUTS, MOLDS, TAKES, Incoming
+from editions.exchange.incoming import Incoming
+from editions.exchange.layouts import LAYOUTS, MOLDS, TAKES
 from editions.exchange.rows import LARGEST, Row, Sheet, read_rows
 from editions.registry import Registry, Writing
 
@@ -67,11 +68,17 @@ def import_csv(
 
 def _data(path: Path) -> bytes:
     try:
-        if path.stat().st_size > LARGEST:
-            raise FileUnusable(f"{path} is larger than 20 MB.", "Import it in parts.")
-        return path.read_bytes()
-    except OSError as fault:
-        raise FileUnusable(f"{path} cannot be read: {fault.strerror}.", "Check the path.") from None
+        # Asked first: opening a pipe would wait for ever, and a device never ends.
+        if path.exists() and not path.is_file():
+            raise FileUnusable(f"{path} is not a file.", "Check the path.")
+        with path.open("rb") as file:
+            data = file.read(LARGEST + 1)
+    except (OSError, ValueError) as fault:
+        reason = getattr(fault, "strerror", None) or "its name cannot be read"
+        raise FileUnusable(f"{path} cannot be read: {reason}.", "Check the path.") from None
+    if len(data) > LARGEST:
+        raise FileUnusable(f"{path} is larger than 20 MB.", "Import it in parts.")
+    return data
 
 
 def _take_in(registry: Registry, sheet: Sheet, by: str | None, *, rehearse: bool) -> Imported:
@@ -106,13 +113,20 @@ def _take_rows(writing: Writing, sheet: Sheet) -> Iterator[RowFault]:
     incoming = Incoming(writing)
     take = TAKES[sheet.layout.name]
     for rows in _together(sheet):
-        missing = sheet.layout.needs - rows[0].keys()
+        empty = tuple(_empty(sheet, rows))
+        yield from empty
         try:
-            if missing:
-                raise FileUnusable(f"The column {min(missing)} is empty.", "Fill it in.")
-            take(incoming, rows)
+            if not empty:
+                take(incoming, rows)
         except BronzebookError as fault:
             yield RowFault(rows[0].number, fault.message, fault.remedy)
+
+
+def _empty(sheet: Sheet, rows: list[Row]) -> Iterator[RowFault]:
+    """A fault for every cell that a row must fill and does not."""
+    for row in rows:
+        for column in sorted(sheet.layout.needs - row.keys()):
+            yield RowFault(row.number, f"The column {column} is empty.", "Fill it in.")
 
 
 def _together(sheet: Sheet) -> Iterator[list[Row]]:

@@ -14,30 +14,29 @@ earlier casts          needs ``title`` and ``mark``; may have ``run code``, ``co
                        ``mark method``, ``height``, ``mass``, ``seen``, ``owner``, ``note``
 =====================  =================================================================
 
-``note`` and ``owner`` are held.  An artist or a work that a row names and the book does not hold is
-entered with it.  Dates are EDTF, quantities as everywhere: ``450 mm``, ``18 1/2 in``, ``12.4 kg``.
+``note`` and ``owner`` are held.  An artist, a work or a model that a row names and the book does
+not hold is entered with it; of one that it holds, the row says the same or nothing.  Dates are
+EDTF, quantities as everywhere: ``450 mm``, ``18 1/2 in``, ``12.4 kg``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-from editions.errors import NotKnown, Unreadable
+from editions.errors import Unreadable
+from editions.exchange.incoming import Incoming, agreed, same, the_one
 from editions.exchange.rows import Layout, Row
-from editions.registry import Writing
 from editions.registry.acts.marks import record_mark
 from editions.registry.acts.molds import make_mold
-from editions.registry.acts.parties import enter_party
 from editions.registry.acts.pieces import measure_piece, register_cast
 from editions.registry.acts.runs import declare_run
-from editions.registry.acts.works import enter_model, enter_work
+from editions.registry.acts.works import enter_model
 from editions.trade.codes import read_code
 from editions.trade.dates import read_when
-from editions.trade.parties import Party
 from editions.trade.quantities import read_quantity
 from editions.trade.statement import Station
 from editions.trade.text import shown
-from editions.trade.works import Model, Work
+from editions.trade.works import Model
 
 WORKS = Layout(
     "works and runs",
@@ -66,70 +65,29 @@ LAYOUTS = (WORKS, MOLDS, CASTS)
 
 _RUN_COLUMNS = {"run code", "size", "proofs", "numbering", "scale", "alloy", "class", "declared"}
 
-Take = Callable[["Incoming", list[Row]], None]
-
-
-class Incoming:
-    """A writing that takes rows in, and what was met on the way: artists and works by name."""
-
-    def __init__(self, writing: Writing) -> None:
-        self.writing = writing
-        self.artists = {p.name: p.code for p in writing.all_of(Party) if p.name}
-        self.works: dict[str, list[str]] = {}
-        for work in writing.all_of(Work):
-            self.works.setdefault(work.title, []).append(work.code)
-
-    def artist(self, name: str, row: Row) -> str:
-        """The artist of that name, entered now if the book holds none."""
-        if name not in self.artists:
-            made = enter_party(
-                self.writing,
-                "artist",
-                name=name,
-                born=row.get("artist born"),
-                died=row.get("artist died"),
-                row=row.number,
-            )
-            self.artists[name] = made.code
-        return self.artists[name]
-
-    def work(self, title: str) -> str:
-        """The one work of that title.
-
-        Raises:
-            NotKnown: If the book holds none.
-            Unreadable: If it holds several.
-        """
-        codes = self.works.get(title, [])
-        if not codes:
-            raise NotKnown(f"No work is called {shown(title)}.", "Import works and runs first.")
-        if len(codes) > 1:
-            raise Unreadable(f"{shown(title)} names several works: {', '.join(codes)}.")
-        return codes[0]
+Take = Callable[[Incoming, list[Row]], None]
 
 
 def take_work(incoming: Incoming, rows: list[Row]) -> None:
     """One row of works and runs."""
     (row,) = rows
-    artist = incoming.artist(row["artist"], row)
-    known = incoming.works.get(row["title"], [])
-    if not known:
-        made = enter_work(
-            incoming.writing,
-            artist,
-            row["title"],
-            year=row.get("year"),
-            code=_code(row, "work code", "K"),
-            on=_date(row, "declared"),
-            note=row.get("note"),
-            row=row.number,
-        )
-        incoming.works[row["title"]] = known = [made.code]
+    artist = incoming.artist(row)
+    known = incoming.work_of(artist, row)
+    work = known or incoming.enter_work(
+        artist, row, code=_code(row, "work code", "K"), on=_date(row, "declared")
+    )
     if _RUN_COLUMNS & row.keys():
-        _take_run(incoming, row, known[0])
+        # A note on a row that brings a work with it is the work's; it is not kept twice.
+        _take_run(incoming, row, work, note=row.get("note") if known else None)
+    elif known:
+        raise Unreadable(
+            f"{shown(row['title'])} is in the book already, as {known}, and the row declares no"
+            " run of it.",
+            "Leave the row out, or say the size of a run.",
+        )
 
 
-def _take_run(incoming: Incoming, row: Row, work: str) -> None:
+def _take_run(incoming: Incoming, row: Row, work: str, *, note: str | None) -> None:
     said = {
         "numerals": row.get("numbering"),
         "scale": row.get("scale"),
@@ -147,6 +105,7 @@ def _take_run(incoming: Incoming, row: Row, work: str) -> None:
         work,
         code=_code(row, "run code", "R"),
         on=_date(row, "declared"),
+        note=note,
         row=row.number,
         **{name: value for name, value in said.items() if value},  # type: ignore[arg-type]
     )
@@ -161,7 +120,7 @@ def _authority(incoming: Incoming, row: Row) -> str | None:
 
 def take_mold(incoming: Incoming, rows: list[Row]) -> None:
     """All rows of one mold: a section each."""
-    first, writing = rows[0], incoming.writing
+    first, writing = agreed(rows, ("section", "pulls")), incoming.writing
     work = incoming.work(first["title"])
     sections = [row["section"] for row in rows]
     pulls = [f"{row['section']} {row['pulls']}" for row in rows if "pulls" in row]
@@ -182,9 +141,12 @@ def take_mold(incoming: Incoming, rows: list[Row]) -> None:
 def _model(incoming: Incoming, row: Row, work: str) -> str:
     """The model the mold was taken from: the work's own of that stage, entered now if need be."""
     stage = row.get("model", "original")
-    for state in incoming.writing.linked("work", work):
-        if isinstance(state, Model) and state.stage == stage:
-            return state.code
+    linked = incoming.writing.linked("work", work)
+    known = [one for one in linked if isinstance(one, Model) and one.stage == stage]
+    if known:
+        code = the_one(f"the {stage} model of {work}", [model.code for model in known])
+        same(row, "model material", known[0].material, f"The {stage} model {code}")
+        return code
     made = enter_model(
         incoming.writing,
         work,
@@ -234,7 +196,7 @@ def _take_measures(incoming: Incoming, row: Row, piece: str, on: str | None) -> 
         stations.append(Station(name="height", length=length, base="without"))
     mass = read_quantity(row["mass"], "mass") if "mass" in row else None
     if stations or mass:
-        measure_piece(incoming.writing, piece, stations, mass=mass, on=on)
+        measure_piece(incoming.writing, piece, stations, mass=mass, on=on, row=row.number)
 
 
 def _code(row: Row, column: str, letter: str) -> str | None:

@@ -12,13 +12,14 @@ or without a byte-order mark, separated by commas or semicolons.  A cell left em
 from __future__ import annotations
 
 import csv
+import difflib
 import hashlib
 import io
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from editions.errors import BronzebookError, FileUnusable
-from editions.trade.codes import nearest
 from editions.trade.text import clean, shown
 
 LARGEST = 20 * 1024 * 1024
@@ -111,9 +112,9 @@ def _column(cell: str) -> str:
 
 
 def _layout(columns: list[str], layouts: Sequence[Layout]) -> Layout:
-    twice = {column for column in columns if columns.count(column) > 1}
+    twice = sorted(column for column, times in Counter(columns).items() if times > 1)
     if twice:
-        raise FileUnusable(f"The column {shown(min(twice))} stands twice.", "Name each once.")
+        raise FileUnusable(f"The column {shown(twice[0])} stands twice.", "Name each once.")
     fitting = [layout for layout in layouts if layout.needs <= set(columns)]
     if not fitting:
         wanted = "; ".join(f"{each.name}: {', '.join(sorted(each.needs))}" for each in layouts)
@@ -127,7 +128,7 @@ def _layout(columns: list[str], layouts: Sequence[Layout]) -> Layout:
 def _refuse_unknown(column: str, layout: Layout) -> None:
     known = layout.needs | layout.may
     if column not in known:
-        close = nearest(column, sorted(known))
+        close = difflib.get_close_matches(column, sorted(known), n=1)
         meant = f"Did you mean {close[0]}?" if close else f"Known: {', '.join(sorted(known))}."
         raise FileUnusable(f"{shown(column)} is no column of the layout {layout.name}.", meant)
 

@@ -125,6 +125,7 @@ def measure_piece(
     mass: Quantity | None = None,
     hand: str | None = None,
     on: str | None = None,
+    row: int | None = None,
 ) -> Entered:
     """Enter lengths at named stations, the mass, or both.
 
@@ -135,7 +136,7 @@ def measure_piece(
     if not measured and mass is None:
         raise Unreadable("Nothing was measured.", "Give a station, height=450mm, or the mass.")
     facts = PieceMeasured(stations=measured, mass=mass, hand=party(w, hand))
-    return w.enter(facts, piece_of(w, piece).code, on=on)
+    return w.enter(facts, piece_of(w, piece).code, on=on, row=row)
 
 
 def note_defect(
