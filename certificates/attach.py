@@ -29,6 +29,7 @@ _KINDS = {
     "entry.json": ("application/json", "The entry of the book that issues this certificate"),
     "certificate.tlog-proof": ("text/plain", "Proof that the entry lies in the book"),
     "claim.cose": ("application/cose", "The claim signed by the foundry"),
+    "credential.json": ("application/vc", "The certificate as a credential, with its proofs"),
     "keys.txt": ("text/plain", "Public keys; compare their fingerprint elsewhere"),
 }
 _MOST_FILES = 32

@@ -88,7 +88,8 @@ class Seal(msgspec.Struct, frozen=True, kw_only=True):
 
     ``claim`` is the signed claim, ``address`` the base of the public record
     (``https://record.example``), ``entry`` the issuing entry's bytes, ``proof`` the text of a
-    tlog-proof file, and both keys are verifier-key texts of signed notes.
+    tlog-proof file, and both keys are verifier-key texts of signed notes.  ``credential`` is the
+    credential with its proofs; empty on the papers of another time, which carried none.
     """
 
     claim: bytes
@@ -97,6 +98,7 @@ class Seal(msgspec.Struct, frozen=True, kw_only=True):
     proof: str
     log_key: str
     foundry_key: str
+    credential: bytes = b""
 
 
 class CodeText(msgspec.Struct, frozen=True, kw_only=True):

@@ -4,8 +4,11 @@
    checkpoint that covers them all.
 2. Each claim names its entry's leaf and that checkpoint, and is signed by the certifying key, which
    is unlocked once a batch.
-3. The paper is drawn and kept by number; a file that is there already must have the same bytes.
-4. ``certificate_drawn`` enters the PDF's SHA-256; from then on the paper is never drawn again.
+3. Where the run asks for the artist's signature the certificate is pending until it is in the book
+   (see :mod:`certificates.asking`); it is not drawn before.
+4. The paper is drawn, with the credential and its proofs, and kept by number; a file that is there
+   already must have the same bytes.
+5. ``certificate_drawn`` enters the PDF's SHA-256; from then on the paper is never drawn again.
 
 Stopped after any step, the next run finds certificates issued but not drawn and goes on with them.
 """
@@ -19,15 +22,17 @@ from typing import Literal, get_args
 
 import msgspec
 
-from certificates.claim import Seal, claim_of, sign_claim
+from certificates.claim import Seal, sign_claim
+from certificates.credential import to_bytes
+from certificates.crediting import draft_of, signed
 from certificates.stating import state_piece, state_reservation
 from editions.errors import Refused
 from editions.ledger.canonical import canonical
-from editions.ledger.checkpoint import open_checkpoint
-from editions.ledger.keys import PrivateKey
+from editions.ledger.keys import PrivateKey, public_text
 from editions.ledger.notes import VerifierKey
 from editions.registry import Reading, Registry, Writing
 from editions.registry.acts.numbers import number_in
+from editions.rules.judging.signing import SIGNED_PAPERS, signers_of
 from editions.store.files import write_once
 from editions.store.photographs import read as read_photograph
 from editions.trade.certificates import (
@@ -40,7 +45,7 @@ from editions.trade.certificates import (
 from editions.trade.kinds import State
 from editions.trade.numbers import make_number
 from editions.trade.pieces import Piece
-from editions.trade.runs import Run
+from editions.trade.runs import Declaration, Run
 from editions.trade.statement import Paper, Statement
 
 Page = Literal["A4", "letter"]
@@ -92,7 +97,7 @@ def issue(
     if wanted:
         with registry.writing(by) as writing:
             for piece in wanted:
-                _enter(writing, writing.resolve(piece), paper)
+                _enter(writing, writing.resolve(piece), paper, key)
     return draw_waiting(registry, key, page=page, by=by, progress=progress)
 
 
@@ -113,9 +118,14 @@ def reserve(
         promised = number_in(whole, designation)
         statement = state_reservation(writing, code, promised, number=number, issued=writing.today)
         record = _record(whole)
-        writing.enter(
-            CertificateIssued(number=number, statement=statement, record=record, run=code), number
+        facts = CertificateIssued(
+            number=number,
+            statement=statement,
+            record=record,
+            run=code,
+            foundry_key=_certifying(writing, key),
         )
+        writing.enter(facts, number)
     return draw_waiting(registry, key, page=page, by=by)
 
 
@@ -128,7 +138,7 @@ def replace_lost(
         lost = writing.get(number, Certificate)
         if lost.piece is None:
             raise Refused(f"{number} reserves a number; it is withdrawn, not replaced.")
-        _enter(writing, lost.piece, lost.statement.paper, replaces=number)
+        _enter(writing, lost.piece, lost.statement.paper, key, replaces=number)
     return draw_waiting(registry, key, page=page, by=by)
 
 
@@ -159,8 +169,8 @@ def eligible(registry: Registry, run: str) -> tuple[str, ...]:
 
 
 def _fit(writing: Writing, piece: str) -> bool:
-    facts = _issuing(writing, piece, "finished")
     try:
+        facts = _issuing(writing, piece, "finished")
         writing.judge(facts, facts.number)
     except Refused:
         return False
@@ -168,17 +178,28 @@ def _fit(writing: Writing, piece: str) -> bool:
 
 
 def _enter(
-    writing: Writing, code: str, paper: Paper | None, *, replaces: str | None = None
+    writing: Writing,
+    code: str,
+    paper: Paper | None,
+    key: PrivateKey,
+    *,
+    replaces: str | None = None,
 ) -> None:
     kind = paper or ("from_object" if writing.get(code, Piece).from_object else "finished")
-    facts = _issuing(writing, code, kind, replaces=replaces)
+    facts = _issuing(writing, code, kind, key, replaces=replaces)
     writing.enter(facts, facts.number)
 
 
 def _issuing(
-    writing: Writing, code: str, paper: Paper, *, replaces: str | None = None
+    writing: Writing,
+    code: str,
+    paper: Paper,
+    key: PrivateKey | None = None,
+    *,
+    replaces: str | None = None,
 ) -> CertificateIssued:
     piece = writing.get(code, Piece)
+    declared = _asking(writing, piece, paper)
     number = make_number(writing.random)
     return CertificateIssued(
         number=number,
@@ -187,7 +208,20 @@ def _issuing(
         piece=code,
         run=piece.run,
         replaces=replaces,
+        foundry_key=_certifying(writing, key) if key else None,
+        signers=signers_of(writing, declared, writing.today) if declared else (),
+        signers_wanted=declared.signers_wanted if declared else "none",
     )
+
+
+def _asking(writing: Writing, piece: Piece, paper: Paper) -> Declaration | None:
+    """The declaration that says who signs, where this paper of this piece is signed at all."""
+    run = writing.get(piece.run, Run) if piece.run else None
+    return run.declared if run and paper in SIGNED_PAPERS else None
+
+
+def _certifying(writing: Writing, key: PrivateKey) -> str:
+    return public_text(writing.book.origin, key.public.raw)
 
 
 def _record(state: State) -> str:
@@ -203,9 +237,14 @@ def draw_waiting(
     by: str | None = None,
     progress: Progress = _quiet,
 ) -> tuple[Issued, ...]:
-    """Draw every certificate that is issued and not drawn, and enter the digest of each."""
+    """Draw every certificate that is issued, not drawn and not pending; enter the digest of each.
+
+    One that was issued under another certifying key is left: nobody may certify it any more.
+    """
     with registry.reading() as reading:
-        waiting = reading.all_of(Certificate, only_open=True)
+        waiting = tuple(
+            one for one in reading.all_of(Certificate, only_open=True) if _ready(reading, one, key)
+        )
     for start in range(0, len(waiting), _IN_ONE_WRITING):
         part = waiting[start : start + _IN_ONE_WRITING]
         drawn = []
@@ -218,6 +257,11 @@ def draw_waiting(
                 if writing.get(number, Certificate).index().open:
                     writing.enter(facts, number)
     return tuple(_issued(registry, certificate) for certificate in waiting)
+
+
+def _ready(reading: Reading, certificate: Certificate, key: PrivateKey) -> bool:
+    named = certificate.foundry_key or reading.book.certifying_key
+    return not certificate.pending and VerifierKey.parse(named).public == key.public.raw
 
 
 def _draw(
@@ -269,31 +313,18 @@ def _issued(registry: Registry, certificate: Certificate) -> Issued:
 
 
 def seal_of(reading: Reading, certificate: Certificate, key: PrivateKey) -> tuple[Seal, int]:
-    """The seal of an issued certificate, and the size of the checkpoint that it names.
-
-    The checkpoint is the first that covers the issuing entry, so that drawing again after a stop
-    gives the same bytes.
-    """
-    book = reading.book
-    proof = reading.proof(certificate.leaf)
-    checkpoint = open_checkpoint(proof.checkpoint_note, VerifierKey.parse(book.log_key))
-    claim = claim_of(
-        certificate.statement,
-        leaf=bytes.fromhex(certificate.leaf),
-        index=proof.index,
-        size=checkpoint.size,
-        root=checkpoint.root,
-        origin=checkpoint.origin,
-    )
+    """The seal of an issued certificate, and the size of the checkpoint that it names."""
+    draft, book = draft_of(reading, certificate), reading.book
     seal = Seal(
-        claim=sign_claim(claim, key),
+        claim=sign_claim(draft.claim, key),
         address=book.address,
-        entry=reading.entry(certificate.leaf),
-        proof=str(proof),
+        entry=draft.entry,
+        proof=str(draft.proof),
         log_key=book.log_key,
-        foundry_key=book.certifying_key,
+        foundry_key=draft.foundry_key,
+        credential=to_bytes(signed(draft, key)),
     )
-    return seal, checkpoint.size
+    return seal, draft.claim.size
 
 
 def _photograph(registry: Registry, statement: Statement) -> bytes | None:

@@ -12,10 +12,12 @@ from typing import NamedTuple
 
 from certificates.attach import Description, attach, read_attachments
 from certificates.claim import Claim, Seal, code_text, peek_claim, record_address
+from certificates.credential import from_bytes
 from certificates.keyfile import PublicKeyEntry, write_keys
 from certificates.layout import POINTS, SHEETS, Box, Page, Sheet, code_module
 from certificates.ornament import draw_mark
 from certificates.pen import Pen
+from certificates.presence import proofs_present
 from certificates.qr import QUIET, matrix, open_picture
 from certificates.setting import LABEL_SIZE, LABEL_SPACING, Column, Setting, set_facts
 from certificates.titling import Titling, title_block
@@ -38,15 +40,17 @@ from editions.ledger.notes import VerifierKey
 from editions.trade.numbers import show_number
 from editions.trade.statement import Statement
 
-__all__ = ["CLAIM", "ENTRY", "KEYS", "PROOF", "draw", "read_attachments"]
+__all__ = ["CLAIM", "CREDENTIAL", "ENTRY", "KEYS", "PROOF", "draw", "read_attachments"]
 
 ENTRY = "entry.json"
 PROOF = "certificate.tlog-proof"
 CLAIM = "claim.cose"
 KEYS = "keys.txt"
+CREDENTIAL = "credential.json"
 
 _FRAME_GAP = 1.3
 _LEADING = 1.25
+_BOX_LINES = 9
 
 
 class Paper(NamedTuple):
@@ -60,7 +64,7 @@ class Paper(NamedTuple):
 
 
 def draw(statement: Statement, seal: Seal, photograph: bytes | None, page: Page = "A4") -> bytes:
-    """The certificate as a PDF, deterministic, with entry, proof, claim and keys attached.
+    """The certificate as a PDF, deterministic, what proves it attached: entry, proof, claim, keys.
 
     Args:
         statement: What is printed; the entry in the seal must hold the same.
@@ -183,13 +187,24 @@ def _draw_foot(paper: Paper) -> None:
     pen.code(code, Box(sheet.code.left - quiet, sheet.code.top - quiet, side, side))
     reserved = sheet.reserved
     pen.outline(reserved, ink="faint", weight=0.5, dash=True)
-    lines = wrap(RESERVED, "italic", 8, (reserved.width - 6) * POINTS)
+    lines = _proof_lines(paper.seal, (reserved.width - 5) * POINTS)
     for at, text in enumerate(lines):
         y = reserved.top + reserved.height / 2 + (at - (len(lines) - 1) / 2) * 3.6 + 1
         middle = reserved.left + reserved.width / 2
         pen.line(text, middle, y, face="italic", size=8, ink="bronze", align="centre")
     left = sheet.code.left + side - quiet + 2
     _draw_words(paper, Box(left, sheet.words.top, reserved.left - 5 - left, sheet.words.height))
+
+
+def _proof_lines(seal: Seal, width: float) -> list[str]:
+    """What the box beside the words says: whose proofs the paper carries."""
+    if not seal.credential:
+        return wrap(RESERVED, "italic", 8, width)
+    said = proofs_present(from_bytes(seal.credential))
+    lines = [line for text in said for line in wrap(text, "italic", 8, width)]
+    if len(lines) > _BOX_LINES:
+        lines = [*lines[: _BOX_LINES - 1], "… see the credential attached"]
+    return lines
 
 
 def _draw_words(paper: Paper, place: Box) -> None:
@@ -252,11 +267,13 @@ def _files(seal: Seal) -> dict[str, bytes]:
         PublicKeyEntry(use="foundry", key=seal.foundry_key),
         PublicKeyEntry(use="log", key=seal.log_key),
     )
+    credential = {CREDENTIAL: seal.credential} if seal.credential else {}
     return {
         ENTRY: seal.entry,
         PROOF: seal.proof.encode(),
         CLAIM: seal.claim,
         KEYS: write_keys(keys).encode(),
+        **credential,
     }
 
 

@@ -56,9 +56,11 @@ ENTRY = "entry.json"
 PROOF = "certificate.tlog-proof"
 CLAIM = "claim.cose"
 KEYS = "keys.txt"
+CREDENTIAL = "credential.json"
 
 NOT_CHECKED = "not checked"
 
+_ENTRY_AT = 2  # of the checks of a PDF
 _LONGEST = 4000
 # A longer entry is no certificate that anyone drew; drawing it again would only take time.
 _REDRAWN = 64 * 1024
@@ -106,6 +108,7 @@ class _Carried(msgspec.Struct, frozen=True, kw_only=True):
     proof_text: str
     proof: ProofFile
     keys: tuple[PublicKeyEntry, ...]
+    credential: bytes | None
 
 
 def verify_code(text: str, keys: Sequence[PublicKeyEntry]) -> Verdict:
@@ -132,6 +135,8 @@ def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
     Raises:
         FileUnusable: If it is not a whole certificate's PDF.
     """
+    from certificates.signatures import credential_checks
+
     carried = _read(data)
     own = Trusted(keys=carried.keys, given=False)
     trusted = Trusted(keys=tuple(keys), given=True) if keys else own
@@ -146,6 +151,9 @@ def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
         checks.paper(claim, statement),
         checks.standing(),
     ]
+    if statement is not None and made[_ENTRY_AT].result == "agrees":
+        told = trusted if signature.result == "agrees" else own
+        made[-1:-1] = credential_checks(carried.credential, carried.entry, statement, claim, told)
     if not _contradicted(made):
         made.insert(-1, checks.page(same=_same_when_redrawn(data, carried, statement)))
     verdict = _verdict(claim, tuple(made), _PROVES_PDF, "given" if keys else "paper")
@@ -229,6 +237,7 @@ def _read(data: bytes) -> _Carried:
         proof_text=proof_text,
         proof=_part(files, PROOF, lambda part: ProofFile.parse(_text(part))),
         keys=_part(files, KEYS, lambda part: read_keys(_text(part))),
+        credential=files.get(CREDENTIAL),
     )
 
 
@@ -291,6 +300,7 @@ def _same_when_redrawn(data: bytes, carried: _Carried, statement: Statement | No
         proof=carried.proof_text,
         log_key=by_use["log"],
         foundry_key=by_use["foundry"],
+        credential=carried.credential or b"",
     )
     photograph = drawn.pictures[0] if drawn.pictures else None
     try:

@@ -19,7 +19,7 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 _RUN = options.CodeType("R")
 _NONE = frozenset({"none", "no", "0", "-"})
-_LISTS = ("proofs", "elsewhere", "publishes", "needs")
+_LISTS = ("proofs", "elsewhere", "publishes", "needs", "signers")
 
 _SAID = (
     click.option("--size", help='How many are numbered; "none" where that is not decided.'),
@@ -39,6 +39,8 @@ _SAID = (
     click.option("--elsewhere", multiple=True, metavar="3/8=WHERE", help="Allotted elsewhere."),
     click.option("--publish", "publishes", multiple=True, help="size, proofs, pieces …; none."),
     click.option("--need", "needs", multiple=True, help="approved-in-metal, analysis …; none."),
+    click.option("--signer", "signers", multiple=True, help="Y-0002: who signs each certificate."),
+    click.option("--wanted", "signers_wanted", help="all or any of the signers.  [default: all]"),
     click.option("--locks-on", help="first-cast, first-offer, first-sale, first-certificate."),
 )
 
@@ -278,6 +280,12 @@ def _account(run: Run, title: str) -> list[tuple[str, object]]:
     ]
 
 
+def _signers(declared: Declaration) -> str:
+    if not declared.signers:
+        return ""
+    return f"{declared.signers_wanted} of {', '.join(declared.signers)}"
+
+
 def _declared_lines(declared: Declaration) -> list[tuple[str, object]]:
     return [
         ("model", " ".join(filter(None, (declared.model, declared.scale)))),
@@ -287,6 +295,7 @@ def _declared_lines(declared: Declaration) -> list[tuple[str, object]]:
         ("authorised by", " ".join(filter(None, (declared.authorised_by, declared.paper)))),
         ("promise", declared.promise),
         ("other runs", declared.other_runs),
+        ("signed by", _signers(declared)),
         ("needs", [need.replace("_", " ") for need in declared.needs]),
         ("publishes", declared.publishes),
     ]

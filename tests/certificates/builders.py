@@ -14,9 +14,11 @@ import msgspec
 from PIL import Image, ImageDraw
 
 from certificates.claim import Claim, Seal, claim_of, sign_claim
+from certificates.credential import build, to_bytes
 from certificates.keyfile import PublicKeyEntry
 from certificates.layout import Page
 from certificates.pdf import draw
+from certificates.proofset import add_proof
 from editions.ledger.checkpoint import Checkpoint, sign_checkpoint
 from editions.ledger.envelope import Entry, encode, leaf_of
 from editions.ledger.keys import PrivateKey
@@ -230,7 +232,11 @@ def entry_of(statement: Statement, **changes: Any) -> bytes:
         "kind": "certificate_issued",
         "on": "2026-11-24",
         "subject": statement.number,
-        "facts": {"number": statement.number, "statement": msgspec.to_builtins(statement)},
+        "facts": {
+            "number": statement.number,
+            "statement": msgspec.to_builtins(statement),
+            "record": "0" * 64,
+        },
         "held": {},
         "source": None,
     }
@@ -248,7 +254,8 @@ def sealed(
 ) -> Sealed:
     """A statement in a book of ``before + 1 + after`` entries, claimed, signed and proved.
 
-    ``claimed`` replaces fields of the claim before it is signed.
+    The credential bears the foundry's proof alone.  ``claimed`` replaces fields of the claim before
+    it is signed.
     """
     entry = entry_of(statement) if entry is None else entry
     leaves = [leaf_hash(b"an entry before") for _ in range(before)]
@@ -266,6 +273,7 @@ def sealed(
         root=frontier.root(),
         origin=ORIGIN,
     )
+    credential = add_proof(build(statement, claim, key.public.raw), key, "2026-11-24T16:20:00Z")
     claim = msgspec.structs.replace(claim, **claimed)
     seal = Seal(
         claim=sign_claim(claim, key),
@@ -274,6 +282,7 @@ def sealed(
         proof=str(proof),
         log_key=verifier(LOG_KEY),
         foundry_key=verifier(key),
+        credential=to_bytes(credential),
     )
     return Sealed(statement=statement, claim=claim, seal=seal, proof=proof)
 

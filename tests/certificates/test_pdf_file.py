@@ -51,6 +51,7 @@ def test_a_paper_carries_what_proves_it() -> None:
         "entry.json": certificate.seal.entry,
         "certificate.tlog-proof": certificate.seal.proof.encode(),
         "claim.cose": certificate.seal.claim,
+        "credential.json": certificate.seal.credential,
         "keys.txt": (
             f"foundry {certificate.seal.foundry_key}\nlog {certificate.seal.log_key}\n".encode()
         ),
@@ -63,6 +64,7 @@ def test_the_files_are_associated_with_the_document_and_it_describes_itself() ->
         assert sorted(names) == [
             "certificate.tlog-proof",
             "claim.cose",
+            "credential.json",
             "entry.json",
             "keys.txt",
         ]

@@ -12,7 +12,9 @@ import pytest
 from certificates import checks
 from certificates.attach import read_attachments
 from certificates.claim import sign_claim
+from certificates.credential import AGREEMENT
 from certificates.keyfile import PublicKeyEntry
+from certificates.signatures import SIGNERS, proof_name
 from certificates.verify import Verdict, verify_pdf
 from editions.ledger.checkpoint import Checkpoint, sign_checkpoint
 from editions.ledger.keys import fingerprint
@@ -54,6 +56,7 @@ def with_files(data: bytes, **changes: bytes | None) -> bytes:
         "proof": "certificate.tlog-proof",
         "claim": "claim.cose",
         "keys": "keys.txt",
+        "credential": "credential.json",
     }
     files = {**read_attachments(data), **{names[k]: v for k, v in changes.items()}}
     out = io.BytesIO()
@@ -78,6 +81,9 @@ def test_a_whole_certificate_agrees_in_everything_but_its_standing(name: str, pa
         checks.INCLUSION: "agrees",
         checks.CHECKPOINT: "agrees",
         checks.PAPER: "agrees",
+        AGREEMENT: "agrees",
+        SIGNERS: "agrees",
+        proof_name(certificate.statement.issuer or certificate.statement.foundry): "agrees",
         checks.PAGE: "agrees",
         checks.STANDING: "not checked",
     }
@@ -243,7 +249,8 @@ def test_an_entry_that_issues_no_such_certificate_contradicts(changes: dict[str,
 
 def test_a_statement_that_leaves_out_what_is_not_recorded_is_read() -> None:
     plain = msgspec.to_builtins(MINIMAL)
-    facts = {"number": NUMBER, "statement": {k: v for k, v in plain.items() if v not in (None, [])}}
+    kept = {k: v for k, v in plain.items() if v not in (None, [])}
+    facts = {"number": NUMBER, "statement": kept, "record": "0" * 64}
     verdict = verify_pdf(paper(sealed(MINIMAL, entry=entry_of(MINIMAL, facts=facts))), ())
     assert verdict.status == 5
     assert verdict.statement == MINIMAL

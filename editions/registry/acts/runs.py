@@ -36,6 +36,7 @@ from editions.trade.runs import (
     RunClosed,
     RunDeclared,
     RunOffered,
+    SignersWanted,
 )
 from editions.trade.statement import ProofSeries
 from editions.trade.text import clean
@@ -47,13 +48,15 @@ CLASSES: tuple[EditionClass, ...] = get_args(EditionClass)
 PUBLISHED: tuple[Published, ...] = get_args(Published)
 NEEDS: tuple[Need, ...] = get_args(Need)
 EVENTS: tuple[LockEvent, ...] = get_args(LockEvent)
+WANTED: tuple[SignersWanted, ...] = get_args(SignersWanted)
 
 
 class Declared(TypedDict, total=False):
     """What may be said when a run is declared or amended.
 
     ``proofs`` and ``elsewhere`` may be values or phrases: ``4 AP roman``, ``3/8=another foundry``.
-    What is not said keeps its default on declaring, and stays as it was on amending.
+    What is not said keeps its default on declaring, and stays as it was on amending.  Where only
+    ``signers`` are named, all of them have to sign.
     """
 
     model: str | None
@@ -74,6 +77,8 @@ class Declared(TypedDict, total=False):
     publishes: Iterable[str]
     needs: Iterable[str]
     locks_on: str
+    signers: Iterable[str]
+    signers_wanted: str
 
 
 def declare_run(
@@ -198,6 +203,8 @@ def _only_model(reading: Reading, work: str) -> str | None:
 def _with(reading: Reading, begun: Declaration, said: Declared) -> Declaration:
     """The declaration with what was said, read against the book."""
     changes: dict[str, object] = {}
+    if "signers" in said and "signers_wanted" not in said:
+        changes["signers_wanted"] = "all" if said["signers"] else "none"
     for field, value in said.items():
         reader = _READERS.get(field)
         changes[field] = reader(reading, value) if reader else value
@@ -249,4 +256,6 @@ _READERS: dict[str, Callable[[Reading, Any], object]] = {
     "publishes": _choices(PUBLISHED, "part to publish"),
     "needs": _choices(NEEDS, "need"),
     "locks_on": _choice(EVENTS, "event that locks"),
+    "signers": lambda reading, codes: tuple(party(reading, code) for code in codes),
+    "signers_wanted": _choice(WANTED, "number of signers"),
 }
