@@ -57,10 +57,9 @@ def destroy(connection: Connection, erased: Iterable[int]) -> None:
     look = select(erasures.c.position, erasures.c.field)
     same = and_(held.c.position == bindparam("at"), held.c.field == bindparam("name"))
     for position in erased:
-        found = connection.execute(look.where(erasures.c.erased == position)).all()
-        if found:
-            rows = [{"at": row.position, "name": row.field} for row in found]
-            connection.execute(delete(held).where(same), rows)
+        for row in connection.execute(look.where(erasures.c.erased == position)).all():
+            gone = {"at": row.position, "name": row.field}
+            connection.execute(delete(held).where(same), gone)
 
 
 def is_erased(connection: Connection, leaf: str, field: str) -> bool:
