@@ -1,8 +1,9 @@
 """Clearing a database's files of what was erased, after the erasing is committed.
 
-SQLite: the file is written anew from what is still there (VACUUM), since moving rows within a page
-can leave copies in its free space; then the write-ahead log is emptied into it and cut to nothing.
-The ``-shm`` file holds page numbers only.
+SQLite: our connections overwrite what they delete (``secure_delete``); but an older program, or a
+hand at the file, may have left copies in free pages, so the file is written anew from what is still
+there (VACUUM).  Then the write-ahead log is emptied into it and cut to nothing.  The ``-shm`` file
+holds page numbers only.
 
 PostgreSQL: the table's files are written anew (VACUUM FULL), and with them the planner's
 statistics, which an older revision let the server gather of held values.  The server's own
