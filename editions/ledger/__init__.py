@@ -12,6 +12,12 @@ a store comes in through one small reader.
 ``notes``        texts signed by keys
 ``checkpoint``   the state of the book as a signed note
 ``prooffile``    the proof that an entry is in the book, as one text
+``opening``      one held fact, opened to one person
+``tiles``        the tree as files, and proofs made from them alone
+``cosign``       time-stamped signatures of witnesses
+``witness``      what a witness follows, refuses and remembers
+``status``       which certificates no longer stand, signed and dated
+``moments``      a moment in UTC as text
 ===============  =============================================================
 
 What has not its form raises ``Unreadable`` (of a key, ``KeyUnusable``); what has its form but does
