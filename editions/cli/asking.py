@@ -92,13 +92,22 @@ def confirm(desk: Desk, question: str) -> None:
         click.confirm(question, err=True, abort=True)
 
 
-def passphrase(desk: Desk, file: Path | None = None, *, new: bool = False) -> str:
-    """The passphrase of the certifying key: from a file, the environment, or a hidden prompt.
+def passphrase(
+    desk: Desk,
+    file: Path | None = None,
+    *,
+    new: bool = False,
+    of: str = "the certifying key",
+    variable: str = PASSPHRASE,
+) -> str:
+    """The passphrase of a key: from a file, the environment, or a hidden prompt.
 
     Args:
         desk: Knows whether anyone can be asked.
         file: Its first line is the passphrase.
         new: A passphrase is being chosen: on a terminal it is asked for twice.
+        of: Whose passphrase it is, for the prompt.
+        variable: The variable of the environment.
 
     Raises:
         KeyUnusable: If there is none and nobody can be asked.
@@ -106,15 +115,15 @@ def passphrase(desk: Desk, file: Path | None = None, *, new: bool = False) -> st
     """
     if file is not None:
         return _first_line(file)
-    told = os.environ.get(PASSPHRASE)
+    told = os.environ.get(variable)
     if told:
         return told
     if not desk.interactive:
         raise KeyUnusable(
-            "The passphrase of the certifying key is missing.",
-            f"Give --passphrase-file FILE, set {PASSPHRASE}, or run this on a terminal.",
+            f"The passphrase of {of} is missing.",
+            f"Give --passphrase-file FILE, set {variable}, or run this on a terminal.",
         )
-    words = "A passphrase for the certifying key" if new else "Passphrase of the certifying key"
+    words = f"A passphrase for {of}" if new else f"Passphrase of {of}"
     return str(click.prompt(words, hide_input=True, confirmation_prompt=new, err=True))
 
 

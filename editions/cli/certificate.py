@@ -135,6 +135,36 @@ def report(
 
 @command.command()
 @click.argument("number")
+@click.option("--by", "party", type=options.CodeType("Y"), required=True, help="Who signed.")
+@click.option(
+    "--scan", type=click.Path(path_type=Path), required=True, help="PDF, PNG or JPEG; it is kept."
+)
+@page_option
+@passphrase_option
+@options.on_option
+@pass_desk
+def ink(
+    desk: Desk,
+    number: str,
+    party: str,
+    scan: Path,
+    page: str,
+    passphrase_file: Path | None,
+    on: str | None,
+) -> None:
+    """Enter that the words of certificate NUMBER were signed in ink: see "request words"."""
+    from certificates.asking import LARGEST_SCAN, sign_in_ink
+    from editions.cli.request import draw_complete
+    from editions.cli.words import read_bytes
+
+    data = read_bytes(scan, LARGEST_SCAN)
+    taken = sign_in_ink(desk.registry, number, party, data, on=on, by=desk.by)
+    output.say(taken.says)
+    draw_complete(desk, (taken,), page, passphrase_file)
+
+
+@command.command()
+@click.argument("number")
 @options.json_option
 @click.pass_context
 def show(ctx: click.Context, number: str, as_json: bool) -> None:

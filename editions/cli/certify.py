@@ -69,6 +69,16 @@ def command(
             progress=progress,
         )
     tell(made, as_json=as_json)
+    _tell_pending(desk)
+
+
+def _tell_pending(desk: Desk) -> None:
+    from certificates.asking import pending_of
+
+    waiting = pending_of(desk.registry)
+    if waiting:
+        names = ", ".join(dict.fromkeys(s.party for one in waiting for s in one.signers))
+        output.say(f"{len(waiting)} wait for signatures of {names}: bronzebook request make …")
 
 
 def _wanted(desk: Desk, pieces: Sequence[str], run: str | None) -> Sequence[str]:

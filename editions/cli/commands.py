@@ -33,6 +33,8 @@ SECTIONS = {
         "run": "Declare, amend, offer, close or show a run.",
         "number": "Give, promise or free a number of a run.",
         "certify": "Issue certificates, for one piece or all that are ready.",
+        "request": "Ask a holder to sign certificates; read, sign, take back.",
+        "key": "Make a holder's key; admit, end, list, rotate keys of the book.",
         "certificate": "Reserve, withdraw, replace or report a certificate.",
     },
     CHECKS: {

@@ -410,13 +410,10 @@ def test_a_certificate_that_is_drawn_takes_no_signature(book: Registry) -> None:
         sign_in_ink(book, number, two, SCAN)
 
 
-def test_an_authority_that_ended_no_longer_signs(
-    sqlite_stores: SQLiteStores, tmp_path: Path
-) -> None:
-    registry = house.built(sqlite_stores.fresh(), tmp_path / "home")
-    admit(registry)
-    number = pending(registry)
-    with registry.writing() as w:
+def test_who_died_since_no_longer_signs(book: Registry) -> None:
+    admit(book)
+    number = pending(book)
+    with book.writing() as w:
         record_death(w, ARTIST, on="2026-01-01")
     with pytest.raises(Refused, match="may no longer sign"):
         sign_in_ink(book, number, ARTIST, SCAN)
