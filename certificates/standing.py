@@ -19,8 +19,11 @@ from certificates.claim import Claim
 from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture, with_standing
 from editions.errors import BronzebookError, NotKnown, Unreadable
 from editions.ledger.checkpoint import open_checkpoint
+from editions.ledger.keys import key_id
+from editions.ledger.notes import VerifierKey
 from editions.ledger.tree import consistency_proof, verify_consistency
 from editions.registry import Reading, Registry
+from editions.registry.keys import ENDED, UNKNOWN, VALID, key_judgement
 from editions.registry.proving import Proving, prove
 from editions.rules.designations import read_designation
 from editions.store.queries import node_reader
@@ -30,6 +33,7 @@ from editions.trade.runs import Run
 from editions.trade.works import Work
 
 GROWTH = "the book since this paper"
+FOUNDRY_KEY = "the foundry's key then"
 FILE = "the file itself"
 
 _WORDS = {
@@ -117,7 +121,10 @@ def _ask(registry: Registry, verdict: Verdict, digest: str | None = None) -> Ver
         state = reading.state(verdict.number)
         if not isinstance(state, Certificate):
             return _not_ours(verdict)
-        asked = tuple(_compare(registry, reading, state, verdict.claim, digest))
+        asked = (
+            *_keys_then(reading, state, verdict),
+            *_compare(registry, reading, state, verdict.claim, digest),
+        )
     return _with_word(_joined(verdict, asked), registry, state)
 
 
@@ -143,6 +150,40 @@ def _compare(
     yield from (check for check in proving.checks if check.result == "contradicts")
     if digest is not None:
         yield _same_file(certificate, digest)
+
+
+def _keys_then(reading: Reading, certificate: Certificate, verdict: Verdict) -> Iterator[Check]:
+    """What the keys of this certificate were worth where they signed: at their place in the log."""
+    if verdict.claim is not None and verdict.key_id:
+        claim = verdict.claim
+        judged = key_judgement(reading, bytes.fromhex(verdict.key_id), claim.index, "foundry")
+        yield _key_then(FOUNDRY_KEY, judged, claim.index, "The foundry's key")
+    for held in certificate.proofs:
+        name = _name(certificate, held.party)
+        if held.key is not None:
+            at = reading.position_of(held.leaf)
+            id_ = key_id(VerifierKey.parse(held.key).public)
+            judged = key_judgement(reading, id_, at, "artist")
+            yield _key_then(f"the key of {name} then", judged, at, f"The key of {name}")
+        else:
+            said = f"The book holds, since {held.on}, a signature in ink; its scan is {held.scan}."
+            yield unchecked(f"ink of {name}", said)
+
+
+def _name(certificate: Certificate, party: str) -> str:
+    signer = certificate.signer(party)
+    return signer.name if signer else party
+
+
+def _key_then(name: str, judged: str, at: int, what: str) -> Check:
+    if judged == VALID:
+        return agrees(name, f"{what} was valid at entry {at}, where it signed.")
+    if judged == UNKNOWN:
+        return contradicts(name, f"{what} was none that the book held at entry {at}.")
+    if judged == ENDED:
+        return contradicts(name, f"{what} had ended before entry {at}, where it signed.")
+    revoked = judged.replace("from", "from entry")
+    return contradicts(name, f"{what} signed at entry {at}, and is {revoked}: it was compromised.")
 
 
 def _same_entry(certificate: Certificate, claim: Claim) -> Check:

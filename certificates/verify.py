@@ -79,12 +79,16 @@ Value = TypeVar("Value")
 
 
 class Verdict(msgspec.Struct, frozen=True, kw_only=True):
-    """All checks of one certificate, what they prove, and its standing as far as it is known."""
+    """All checks of one certificate, what they prove, and its standing as far as it is known.
+
+    ``key_id`` is in hex that of the key which the claim names; empty where no claim was read.
+    """
 
     number: str
     checks: tuple[Check, ...]
     statement: Statement | None = None
     claim: Claim | None = None
+    key_id: str = ""
     proved: bool
     key_from: Literal["given", "paper", "none"]
     standing: str = NOT_CHECKED
@@ -126,7 +130,8 @@ def verify_code(text: str, keys: Sequence[PublicKeyEntry]) -> Verdict:
         checks.only_claim(),
         checks.standing(),
     )
-    return _verdict(claim, made, _PROVES_CODE, "given" if keys else "none")
+    verdict = _verdict(claim, made, _PROVES_CODE, "given" if keys else "none")
+    return replace(verdict, key_id=kid.hex())
 
 
 def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
@@ -157,7 +162,7 @@ def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
     if not _contradicted(made):
         made.insert(-1, checks.page(same=_same_when_redrawn(data, carried, statement)))
     verdict = _verdict(claim, tuple(made), _PROVES_PDF, "given" if keys else "paper")
-    return replace(verdict, statement=statement)
+    return replace(verdict, statement=statement, key_id=carried.kid.hex())
 
 
 def verify_picture(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
