@@ -81,6 +81,7 @@ def _finish(registry: Registry, folder: Path, say: Callable[[str], None]) -> Mad
     say("3/8 of Heron, Folding is finished, and 5/8 is reserved for its buyer.")
     (third,) = issue(registry, ["T-0104"], passphrase=PASSPHRASE)
     reserve(registry, "R-0002", "5/8", passphrase=PASSPHRASE)
+    _signed_by_the_artist(registry, say)
     _replace_a_lost_one(registry, say)
     published = publish(registry, folder / "site")
     say("The record is published; one certificate is checked from its own PDF.")
@@ -93,6 +94,28 @@ def _finish(registry: Registry, folder: Path, say: Callable[[str], None]) -> Mad
         verdict=check_pdf(registry, third.path.read_bytes()),
         records=published.records,
     )
+
+
+def _signed_by_the_artist(registry: Registry, say: Callable[[str], None]) -> None:
+    """Two casts of a small run that its artist signs: one with her key, one in ink."""
+    from certificates.asking import ask_for, pending_of, sign_in_ink, take_reply
+    from certificates.requests import read_request, sign_request
+    from editions.ledger.keys import PrivateKey
+    from editions.registry.acts.keys import admit_key
+
+    artist = demo_story.SIGNING_ARTIST
+    say("The artist signs the certificates of Wren, Listening: one with her own key, one in ink.")
+    key = PrivateKey.generate(registry.random)
+    with registry.writing() as w:
+        admit_key(w, artist, key.public.raw, document="fingerprint compared in the studio")
+        demo_story.wrens(w)
+    issue(registry, demo_story.WRENS, passphrase=PASSPHRASE)
+    by_key, in_ink = pending_of(registry)
+    moment = registry.clock().strftime("%Y-%m-%dT%H:%M:%SZ")
+    request = read_request(ask_for(registry, [by_key.code], artist))
+    take_reply(registry, sign_request(request, key, moment))
+    sign_in_ink(registry, in_ink.code, artist, demo_story.signed_sheet())
+    issue(registry, passphrase=PASSPHRASE)
 
 
 def _replace_a_lost_one(registry: Registry, say: Callable[[str], None]) -> None:

@@ -10,6 +10,8 @@ from click.testing import CliRunner, Result
 
 from editions.cli import bronzebook
 from editions.cli.demonstration import PASSPHRASE
+from editions.registry import open_registry
+from editions.trade.certificates import Certificate
 
 
 def run(*words: str) -> Result:
@@ -31,7 +33,7 @@ def test_the_folder_holds_all_that_was_promised(made: tuple[Path, Result]) -> No
     papers = list((folder / "certificates").iterdir())
     told = json.loads(done.stdout)
     assert told["site"] == f"{folder / 'site'} ({len(papers)} records)"
-    assert len(papers) == 12
+    assert len(papers) == 14
     for paper in papers:
         assert (folder / "site" / "C" / paper.stem / "index.html").is_file()
     assert (folder / "site" / "checkpoint").read_text().startswith("record.quillmere.example\n")
@@ -87,3 +89,14 @@ def test_it_is_not_made_over_something_else(tmp_path: Path, there: str) -> None:
     assert done.exit_code == 10
     assert done.stderr == f"{place} is not empty.\nName a new folder.\n"
     assert done.stdout == ""
+
+
+def test_one_certificate_is_signed_with_the_artists_key_and_one_in_ink(
+    made: tuple[Path, Result],
+) -> None:
+    registry = open_registry(made[0])
+    with registry.reading() as reading:
+        signed = [one for one in reading.all_of(Certificate) if one.proofs]
+    registry.close()
+    assert sorted(proof.method for one in signed for proof in one.proofs) == ["ink", "key"]
+    assert all(one.pdf and not one.pending for one in signed)

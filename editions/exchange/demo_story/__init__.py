@@ -11,8 +11,12 @@ from collections.abc import Callable
 
 from editions.exchange.demo_story import gate, heron, people, seed
 from editions.exchange.demo_story.shop import Shop, StoryClock
+from editions.exchange.demo_story.wren import SIGNING_ARTIST, WRENS, signed_sheet, wrens
 
-__all__ = ["ADDRESS", "FOUNDRY", "TOWN", "Shop", "StoryClock", "tell"]
+__all__ = [
+    "ADDRESS", "FOUNDRY", "SIGNING_ARTIST", "TOWN", "WRENS", "Shop", "StoryClock", "signed_sheet",
+    "tell", "wrens",
+]  # fmt: skip
 
 FOUNDRY = "Quillmere Foundry"
 TOWN = "Saltreach"
