@@ -21,6 +21,7 @@ from editions.errors import BronzebookError, NotKnown, Unreadable
 from editions.pages import keeping, render
 from editions.pages.desk import DAMAGED
 from editions.pages.view import Room, fingerprint_of
+from editions.registry.keys import certifying_keys
 from editions.store import queries
 from editions.trade.certificates import Certificate
 from editions.trade.numbers import read_number
@@ -44,18 +45,23 @@ def record(room: Room, number: str) -> bytes:
 def front(room: Room) -> bytes:
     """The first page."""
     book = room.desk.book
-    certifying, log = fingerprint_of(book.certifying_key), fingerprint_of(book.log_key)
+    certifying, log = fingerprint_of(_certifying(room)[0]), fingerprint_of(book.log_key)
     return render.foundry_page(book, certifying, log)
 
 
 def keys(room: Room) -> bytes:
-    """Both public keys, as a checker takes them."""
-    book = room.desk.book
-    entries = (
-        PublicKeyEntry(use="foundry", key=book.certifying_key),
-        PublicKeyEntry(use="log", key=book.log_key),
-    )
-    return write_keys(entries).encode()
+    """The public keys as a checker takes them: each certifying key, the newest first; the log's."""
+    certifying = (PublicKeyEntry(use="foundry", key=key) for key in _certifying(room))
+    log = PublicKeyEntry(use="log", key=room.desk.book.log_key)
+    return write_keys((*certifying, log)).encode()
+
+
+def _certifying(room: Room) -> tuple[str, ...]:
+    """Every certifying key of the foundry, the newest first; that of entry 0 if all is damaged."""
+    try:
+        return tuple(map(str, certifying_keys(room.desk.reading)))
+    except DAMAGED:
+        return (room.desk.book.certifying_key,)
 
 
 def checkpoint(room: Room) -> bytes:

@@ -18,6 +18,7 @@ from editions.pages.desk import Desk
 from editions.pages.edition import edition
 from editions.pages.making import heats_of, making, molds_of
 from editions.pages.proving import Prover
+from editions.pages.signing import signatures
 from editions.pages.since import changes, measures_of, notices
 from editions.pages.values import Picture, Proof, RecordView, Standing
 from editions.registry import Registry
@@ -87,6 +88,7 @@ class Room:
         book, stored = self.desk.book, self.prover.issuing(certificate)
         under, _ = self.prover.checkpoint(stored.position + 1 if stored else 1)
         checks = list(self.prover.checks(certificate, stored, self._told(certificate, piece, run)))
+        checks.extend(signatures(self.desk.reading, certificate))
         checks.append(keeping.drawn(certificate, self.home))
         picture = None
         if digest := certificate.statement.photograph:
