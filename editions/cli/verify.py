@@ -101,8 +101,12 @@ def _check(desk: Desk, what: str, work: str | None, key_file: Path | None) -> Se
 
 def _is_opening(what: str) -> bool:
     """Whether a file is named that begins as an opening does; it is checked in another way."""
+    path = Path(what)
     try:
-        with Path(what).open("rb") as file:
+        # Asked first: opening a pipe would wait for ever.
+        if not path.is_file():
+            return False
+        with path.open("rb") as file:
             return file.read(len(_OPENING)) == _OPENING
     except (OSError, ValueError):
         return False

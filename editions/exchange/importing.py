@@ -60,6 +60,8 @@ def import_csv(
         Refused: If this very file was imported before.
     """
     sheet = read_rows(_data(Path(path)), LAYOUTS)
+    if not sheet.rows:
+        raise FileUnusable("The file names its columns and has no row.", "Nothing was imported.")
     rehearsed = _take_in(registry, sheet, by, rehearse=True)
     if rehearse or rehearsed.faults:
         return rehearsed

@@ -7,6 +7,7 @@ the files lie in the folder named by BRONZEBOOK_HOME, or in the current one.
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
 import msgspec
@@ -94,11 +95,16 @@ def refuse_network_share(path: Path, mounts: str | None = None) -> None:
         mounts = table.read_text() if table.exists() else ""
     nearest, kind = "", ""
     for line in mounts.splitlines():
-        fields = line.split()
-        if len(fields) > 2 and path.is_relative_to(fields[1]) and len(fields[1]) >= len(nearest):
-            nearest, kind = fields[1], fields[2]
+        _, place, found, *_ = [*map(_unescaped, line.split()), "", "", ""]
+        if place and path.is_relative_to(place) and len(place) >= len(nearest):
+            nearest, kind = place, found
     if kind in _SHARES:
         raise MachineRefused(
             f"{path} lies on a network share ({kind}), where SQLite cannot lock safely.",
             "Use a folder on this machine, or PostgreSQL by its URL.",
         )
+
+
+def _unescaped(field: str) -> str:
+    r"""A field of the table of mounts: a space in a path stands there as ``\040`` (proc(5))."""
+    return re.sub(r"\\([0-7]{3})", lambda found: chr(int(found[1], 8)), field)

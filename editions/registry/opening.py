@@ -133,6 +133,7 @@ def open_registry(
 
     Raises:
         RegistryUnusable: If there is none, or it is foreign, newer or older.
+        MachineRefused: If it lies on a network share.
     """
     place = home_of(where, home)
     engine = _engine_at(place)
@@ -176,11 +177,17 @@ def upgrade(where: str | Path, *, home: str | Path | None = None, clock: Clock =
 
 
 def _engine_at(place: Home) -> connecting.Engine:
-    if not connecting.is_url(place.database) and not Path(place.database).is_file():
-        raise RegistryUnusable(
-            f"No registry at {place.database}.", "Begin one: bronzebook begin, or check the path."
-        )
+    if not connecting.is_url(place.database):
+        _require_file(Path(place.database))
     return connecting.engine_for(place.database)
+
+
+def _require_file(path: Path) -> None:
+    if not path.is_file():
+        raise RegistryUnusable(
+            f"No registry at {path}.", "Begin one: bronzebook begin, or check the path."
+        )
+    refuse_network_share(path)
 
 
 def begin(  # noqa: PLR0913 - each is something that a new registry must be told

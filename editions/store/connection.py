@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event, exc, text
+from sqlalchemy import URL, Connection, Engine, create_engine, event, exc, text
 
 from editions.errors import BronzebookError, MachineRefused, Refused, RegistryUnusable
 
@@ -67,7 +67,8 @@ def _postgresql(url: str) -> Engine:
 
 
 def _sqlite(path: Path) -> Engine:
-    engine = create_engine(f"sqlite:///{path}")
+    # Made of its parts: in a text, a ? in a folder's name would end the path.
+    engine = create_engine(URL.create("sqlite", database=str(path)))
 
     @event.listens_for(engine, "connect")
     def prepare(raw: Any, _: Any) -> None:
@@ -102,6 +103,7 @@ def writing(engine: Engine) -> Iterator[Connection]:
     with plain_errors(), writer.connect() as connection, connection.begin():
         if connection.dialect.name == "postgresql":
             # As long as SQLite waits, and no longer: a writer that hangs must not hang all others.
+            connection.execute(text(f"SET LOCAL lock_timeout = {BUSY_MS}"))
             connection.execute(text(f"SET LOCAL lock_timeout = {BUSY_MS}"))
             connection.execute(text(f"SELECT pg_advisory_xact_lock({LOCK})"))
             _become_clerk(connection)
@@ -146,6 +148,7 @@ _SAID: tuple[tuple[str, type[BronzebookError], str, str], ...] = (
     ("disk i/o error", MachineRefused, "The disk refused; nothing was written.", "Check it first."),
     ("readonly", MachineRefused, "The registry may not be written.", "Check its permissions."),
     ("permission denied", MachineRefused, "The database refused.", "Check the role's rights."),
+    ("lock timeout", RegistryUnusable, "Someone else is writing.", "Try again in a moment."),
     ("lock timeout", RegistryUnusable, "Someone else is writing.", "Try again in a moment."),
     ("locked", RegistryUnusable, "Someone else is writing.", "Try again in a moment."),
     ("not a database", RegistryUnusable, "That file is not a registry.", "Check the path."),
