@@ -10,6 +10,7 @@ from functools import lru_cache
 from importlib import resources
 from typing import Any
 
+import msgspec
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
@@ -26,6 +27,12 @@ from editions.trade.book import Book
 def style() -> str:
     """The one style sheet, as it stands in every page."""
     return resources.files("editions.pages").joinpath("static/page.css").read_text("utf-8")
+
+
+@lru_cache(maxsize=1)
+def script() -> str:
+    """The one script: it checks a record on its reader's machine."""
+    return resources.files("editions.pages").joinpath("static/check.js").read_text("utf-8")
 
 
 @lru_cache(maxsize=1)
@@ -47,7 +54,8 @@ def _environment() -> Environment:
     environment.filters.update(FILTERS)
     environment.globals.update(
         style=Markup(style()),  # noqa: S704 - our own file, which the policy names by its hash
-        policy=policy.in_page(style()),
+        script=Markup(script()),  # noqa: S704 - likewise
+        policy=policy.in_page(style(), script()),
         authority=AUTHORITY,
     )
     return environment
@@ -55,7 +63,12 @@ def _environment() -> Environment:
 
 def record_page(view: RecordView) -> bytes:
     """The page of one record."""
-    return _page("record.html", record=view, foundry=view.foundry)
+    return _page(
+        "record.html",
+        record=view,
+        foundry=view.foundry,
+        carried=msgspec.to_builtins(view.carried),
+    )
 
 
 def foundry_page(book: Book, certifying_key: str, log_key: str) -> bytes:

@@ -184,7 +184,7 @@ class _Answers:
 
 def _sealed(answer: Response) -> Response:
     """Every answer carries the policy, and leaves a line that names nobody."""
-    answer.headers.update(policy.headers(render.style()))
+    answer.headers.update(policy.headers(render.style(), render.script()))
     if request.path.upper().startswith("/C/"):
         answer.headers["X-Robots-Tag"] = "noindex"
     rule = request.url_rule.rule if request.url_rule else "elsewhere"

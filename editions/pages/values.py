@@ -214,6 +214,17 @@ class Proof(Value, frozen=True, kw_only=True):
         return tuple(check for check in self.checks if check.result == "contradicts")
 
 
+class Carried(Value, frozen=True, kw_only=True):
+    """What a page carries to be checked by its reader; bytes in base64, the claim may be empty."""
+
+    number: str
+    claim: str
+    entry: str
+    proof: str
+    foundry: str
+    log: str
+
+
 class RecordView(Value, frozen=True, kw_only=True):
     """Everything that the page of one certificate shows."""
 
@@ -231,3 +242,4 @@ class RecordView(Value, frozen=True, kw_only=True):
     run: RunView | None
     making: Making | None
     proof: Proof
+    carried: Carried | None

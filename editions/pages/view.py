@@ -14,6 +14,7 @@ from editions.errors import BronzebookError, Contradiction, NotKnown
 from editions.ledger.keys import fingerprint
 from editions.ledger.notes import VerifierKey
 from editions.pages import keeping
+from editions.pages.carrying import carried
 from editions.pages.desk import Desk
 from editions.pages.edition import edition
 from editions.pages.making import heats_of, making, molds_of
@@ -80,6 +81,7 @@ class Room:
             run=edition(self.desk, run) if run else None,
             making=making(self.desk, piece, run) if piece and not piece.from_object else None,
             proof=proof,
+            carried=carried(self.prover, certificate, self.prover.issuing(certificate), self.home),
         )
 
     def _proof(
@@ -102,7 +104,7 @@ class Room:
             size=under.size if under else None,
             root=under.root.hex() if under else None,
             pdf=certificate.pdf,
-            certifying_key=fingerprint_of(book.certifying_key),
+            certifying_key=fingerprint_of(certificate.foundry_key or book.certifying_key),
             log_key=fingerprint_of(book.log_key),
             origin=book.origin,
         )

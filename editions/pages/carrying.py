@@ -1,0 +1,69 @@
+"""What a page carries so that a reader's own machine can check it: see ``static/check.js``.
+
+Everything is read from the book, whatever is wrong with it: the reader's machine is to judge the
+same bytes.  The signed claim is not in the book; it is taken from the foundry's copy of the PDF
+where that is the one that was drawn.  Without it, the code on the paper brings its own.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+
+from certificates.attach import read_attachments
+from editions.errors import BronzebookError
+from editions.ledger.prooffile import ProofFile
+from editions.pages.proving import Prover
+from editions.pages.values import Carried
+from editions.registry.homes import Home
+from editions.store import queries
+from editions.store.effective import Stored
+from editions.trade.certificates import Certificate
+
+_CLAIM = "claim.cose"
+
+
+def carried(
+    prover: Prover, certificate: Certificate, stored: Stored | None, home: Home
+) -> Carried | None:
+    """What the page of a certificate carries; None where the book has no entry or proof of it."""
+    proof = _proof(prover, stored) if stored else None
+    if stored is None or proof is None:
+        return None
+    book = prover.desk.book
+    return Carried(
+        number=certificate.code,
+        claim=_text(_claim(certificate, home)),
+        entry=_text(stored.raw),
+        proof=proof,
+        foundry=certificate.foundry_key or book.certifying_key,
+        log=book.log_key,
+    )
+
+
+def _proof(prover: Prover, stored: Stored) -> str | None:
+    """The proof file of the issuing entry, under the checkpoint of its issue."""
+    under, _ = prover.checkpoint(stored.position + 1)
+    if under is None:
+        return None
+    try:
+        note = queries.checkpoint_note(prover.connection, stored.position + 1)
+        path = prover.branches.path(stored.position, under.size)
+        return str(ProofFile(stored.position, tuple(path), note))
+    except BronzebookError:
+        return None
+
+
+def _claim(certificate: Certificate, home: Home) -> bytes:
+    """The signed claim in the PDF that was drawn; empty where that is not at hand."""
+    try:
+        pdf = (home.certificates / f"{certificate.code}.pdf").read_bytes()
+        if hashlib.sha256(pdf).hexdigest() != certificate.pdf:
+            return b""
+        return read_attachments(pdf).get(_CLAIM, b"")
+    except (OSError, BronzebookError):
+        return b""
+
+
+def _text(data: bytes) -> str:
+    return base64.b64encode(data).decode("ascii")
