@@ -1,9 +1,10 @@
 """Publishing: the whole record as files that any host can serve.
 
 Everything is read from one moment of the book.  A file whose bytes are the same is left alone;
-every other is written whole or not at all.  Photographs come first, then pages, and the checkpoint
-last, so that an interrupted run leaves no checkpoint that speaks of pages not there.  Records that
-no longer belong are removed; nothing else in the folder is touched.
+every other is written whole or not at all.  Photographs come first, then pages, tiles, the status
+note, and the checkpoint last, so that an interrupted run leaves no checkpoint that speaks of what
+is not there.  A tile is never rewritten.  Records that no longer belong are removed; nothing else
+in the folder is touched.  A site whose checkpoint this book does not continue is refused.
 
 A folder that holds something else is refused: it must be empty, or a site of this very book.
 """
@@ -15,16 +16,21 @@ from pathlib import Path
 
 import msgspec
 
-from editions.errors import FileUnusable
+from editions.errors import BronzebookError, Contradiction, FileUnusable
+from editions.ledger.checkpoint import open_checkpoint
+from editions.ledger.notes import VerifierKey
+from editions.ledger.tiles import Tile, tiles_for
+from editions.ledger.tree import consistency_proof, verify_consistency
 from editions.pages import render, site
 from editions.pages.view import Room, room
 from editions.registry import Registry
-from editions.store.files import make_folder, plain_refusals, write_durably
+from editions.store.files import make_folder, plain_refusals, write_durably, write_once
 from editions.trade.numbers import LENGTH
 
 Progress = Callable[[int, int], None]
 
 _PAGE = "index.html"
+_CHECKPOINT = "checkpoint"
 _KEYS = "keys.txt"
 # What hosts of static sites keep beside the pages.
 _HOSTS_OWN = frozenset({"CNAME"})
@@ -61,11 +67,22 @@ class _Writer:
             write_durably(path, data)
             self.written += 1
 
+    def put_once(self, name: str, data: bytes) -> None:
+        """Write a file that never changes.
+
+        Raises:
+            Contradiction: If it is there with other bytes.
+        """
+        path = self.folder / name
+        make_folder(path.parent)
+        self.written += write_once(path, data)
+
     def remove(self, path: Path) -> None:
         """Remove a file of ours, and its folder where nothing else is in it."""
         with plain_refusals(path):
             path.unlink()
-            if path.name == _PAGE and not any(path.parent.iterdir()):
+            own = path.name == _PAGE or path.parent.suffix == ".p"
+            if own and not any(path.parent.iterdir()):
                 path.parent.rmdir()
         self.removed += 1
 
@@ -85,6 +102,7 @@ def publish(registry: Registry, folder: str | Path, *, progress: Progress = _qui
     writer = _Writer(Path(folder))
     with room(registry) as here:
         _refuse_foreign(writer.folder, site.keys(here))
+        tiles = _tiles_wanted(writer.folder, here)
         make_folder(writer.folder)
         writer.put(_KEYS, site.keys(here))
         numbers = tuple(site.numbers(here))
@@ -95,7 +113,12 @@ def publish(registry: Registry, folder: str | Path, *, progress: Progress = _qui
         _plain_pages(writer, here)
         for path in _strays(writer.folder, frozenset(numbers), photographs):
             writer.remove(path)
-        writer.put("checkpoint", site.checkpoint(here))
+        for tile in tiles:
+            writer.put_once(tile.path, site.tile(here, tile.path))
+        writer.put("status", site.status(here, registry.log_key(), registry.clock()))
+        writer.put(_CHECKPOINT, site.checkpoint(here))
+    for path in _outgrown(writer.folder):
+        writer.remove(path)
     return Published(
         folder=writer.folder,
         records=len(numbers),
@@ -133,6 +156,48 @@ def _strays(folder: Path, numbers: frozenset[str], photographs: frozenset[str]) 
     for picture in sorted(folder.glob("photo/*.jpg")):
         if picture.stem not in photographs:
             yield picture
+
+
+def _tiles_wanted(folder: Path, here: Room) -> list[Tile]:
+    """The tiles that are not published yet, or whose file is gone.
+
+    Raises:
+        Contradiction: If the book is not grown from the one that is published.
+    """
+    size, before = here.desk.reading.size, _published_size(folder, here)
+    grown = set(tiles_for(before, size))
+    return [
+        tile for tile in tiles_for(0, size) if tile in grown or not (folder / tile.path).is_file()
+    ]
+
+
+def _published_size(folder: Path, here: Room) -> int:
+    path = folder / _CHECKPOINT
+    with plain_refusals(path):
+        note = path.read_text() if path.is_file() else ""
+    if not note:
+        return 0
+    old = open_checkpoint(note, VerifierKey.parse(here.desk.book.log_key))
+    newest = here.prover.newest()[0]
+    try:
+        if newest is None:
+            raise Contradiction("The newest checkpoint of the book does not hold.")
+        proof = consistency_proof(old.size, newest.size, here.prover.branches.read)
+        verify_consistency(old.size, old.root, newest.size, newest.root, proof)
+    except BronzebookError as fault:
+        raise Contradiction(
+            f"This book does not continue the {old.size} entries published in {folder}. "
+            f"{fault.message}",
+            "Run an audit, and keep the folder: its checkpoint is evidence.",
+        ) from None
+    return old.size
+
+
+def _outgrown(folder: Path) -> Iterator[Path]:
+    """Partial tiles whose full tile is published."""
+    for partial in sorted(folder.glob("tile/**/*.p/*")):
+        if partial.parent.with_suffix("").is_file():
+            yield partial
 
 
 def _refuse_foreign(folder: Path, keys: bytes) -> None:

@@ -8,6 +8,7 @@ nothing.  The log names methods, kinds of page and statuses; never a number, an 
 
 from __future__ import annotations
 
+import datetime
 import errno
 import logging
 import re
@@ -17,7 +18,7 @@ from typing import Any
 from flask import Flask, Response, request
 from werkzeug.exceptions import HTTPException
 
-from editions.errors import MachineRefused, NotKnown, Unreadable
+from editions.errors import KeyUnusable, MachineRefused, NotKnown, Unreadable
 from editions.pages import policy, render, site
 from editions.pages.view import Room, room
 from editions.registry import Registry
@@ -32,6 +33,7 @@ _TYPED_LIMIT = 60
 _PORTS = range(65536)
 _WEEKS = "public, max-age=31536000, immutable"
 _NOW = "no-cache"
+_FRESH = datetime.timedelta(hours=1)
 
 
 def create_app(registry: Registry) -> Flask:
@@ -104,6 +106,7 @@ class _Answers:
         self.foundry = foundry
         self._size = -1
         self._photographs: frozenset[str] = frozenset()
+        self._status = (b"", -1, datetime.datetime.min.replace(tzinfo=datetime.UTC))
 
     def addresses(self) -> dict[str, Callable[..., Response]]:
         """Each address with the method that answers it."""
@@ -117,6 +120,8 @@ class _Answers:
             "/photo/<name>": self.photograph,
             "/checkpoint": lambda: _text(self._read(site.checkpoint)),
             "/keys.txt": lambda: _text(self._read(site.keys)),
+            "/status": self.status,
+            "/tile/<path:rest>": self.tile,
             "/icon.svg": lambda: _answer(render.icon(), "image/svg+xml"),
             "/healthz": self.health,
         }
@@ -154,6 +159,28 @@ class _Answers:
         if size != self._size:
             self._photographs = frozenset(site.photographs(here))
             self._size = size
+
+    def status(self) -> Response:
+        """The status note; signed anew when the book has grown, or the note is an hour old."""
+        try:
+            key = self.registry.log_key()
+        except KeyUnusable:
+            return self.missing()
+        now = self.registry.clock()
+        with room(self.registry) as here:
+            known, size, since = self._status
+            if size != here.desk.reading.size or not since <= now < since + _FRESH:
+                known = site.status(here, key, now)
+                self._status = (known, here.desk.reading.size, now)
+        return _text(known)
+
+    def tile(self, rest: str) -> Response:
+        """A tile of the tree; it never changes."""
+        try:
+            data = self._read(lambda here: site.tile(here, f"tile/{rest}"))
+        except (NotKnown, Unreadable):
+            return self.missing()
+        return _answer(data, "application/octet-stream", keep=_WEEKS)
 
     def health(self) -> Response:
         """Whether the book answers."""

@@ -6,6 +6,8 @@
 ``/C/``, ``/photo/``    a page that asks for a number, so that no host lists the folder
 ``/photo/DIGEST.jpg``   the photograph of a certified piece
 ``/checkpoint``         the newest checkpoint, a signed note
+``/status``             every certificate that no longer stands, signed and dated
+``/tile/…``             the tree itself, as files that never change (C2SP tlog-tiles)
 ``/keys.txt``           both public keys
 ``/icon.svg``           the mark of the site
 ``/404.html``           for every other address
@@ -14,14 +16,18 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator
 
 from certificates.keyfile import PublicKeyEntry, write_keys
 from editions.errors import BronzebookError, NotKnown, Unreadable
+from editions.ledger.keys import PrivateKey
+from editions.ledger.tiles import HEIGHT, WIDTH, Tile, tile_bytes
 from editions.pages import keeping, render
 from editions.pages.desk import DAMAGED
 from editions.pages.view import Room, fingerprint_of
 from editions.registry.keys import certifying_keys
+from editions.registry.status import signed_status
 from editions.store import queries
 from editions.trade.certificates import Certificate
 from editions.trade.numbers import read_number
@@ -71,6 +77,32 @@ def checkpoint(room: Room) -> bytes:
         NotKnown: If the book has none.
     """
     return room.desk.reading.checkpoint().encode()
+
+
+def status(room: Room, key: PrivateKey, at: datetime.datetime) -> bytes:
+    """The status note, signed and dated now.
+
+    Raises:
+        Contradiction: If the newest checkpoint is not signed by the log key.
+    """
+    certificates = (room.desk.get(number, Certificate) for number in numbers(room))
+    newest, origin = room.desk.reading.checkpoint(), room.desk.book.origin
+    return signed_status(newest, filter(None, certificates), key, origin, at).encode()
+
+
+def tile(room: Room, path: str) -> bytes:
+    """A tile of the tree, as wide as its path says.
+
+    Raises:
+        Unreadable: If it is not the path of a tile.
+        NotKnown: If the tree does not reach so far.
+        Contradiction: If nodes are missing from the store.
+    """
+    wanted = Tile.parse(path)
+    reach = wanted.index * WIDTH + wanted.width << wanted.level * HEIGHT
+    if reach > room.desk.reading.size:
+        raise NotKnown("The tree does not reach so far.")
+    return tile_bytes(wanted, room.prover.branches.read)
 
 
 def numbers(room: Room) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,7 @@ from editions.ledger.checkpoint import open_checkpoint
 from editions.pages import render
 from editions.pages.publish import Published, publish
 from editions.registry import Registry
-from editions.store.files import write_durably
+from editions.store.files import write_durably, write_once
 from tests.pages.builders import HELD, Gallery, Shop, cast, opened
 from tests.store.books import tamper
 
@@ -22,21 +23,28 @@ def files(folder: Path) -> set[str]:
 
 
 WRITER = "editions.pages.publish.write_durably"
+ONCE = "editions.pages.publish.write_once"
 PLAIN = {"index.html", "404.html", "C/index.html", "photo/index.html", "icon.svg"}
-PLAIN |= {"keys.txt", "checkpoint"}
+PLAIN |= {"keys.txt", "checkpoint", "status"}
+
+
+def pages(folder: Path) -> set[str]:
+    """Every file but the tiles."""
+    return {name for name in files(folder) if not name.startswith("tile/")}
 
 
 def test_a_site_holds_a_page_for_each_certificate_and_nothing_else(
     shown: Gallery, tmp_path: Path
 ) -> None:
     done = publish(shown.shop.registry, tmp_path / "site")
-    pages = {f"C/{number}/index.html" for number in shown.numbers.values()}
-    found = files(tmp_path / "site")
-    (photograph,) = found - pages - PLAIN
+    records = {f"C/{number}/index.html" for number in shown.numbers.values()}
+    found = pages(tmp_path / "site")
+    (photograph,) = found - records - PLAIN
     assert photograph.startswith("photo/")
     assert photograph.endswith(".jpg")
-    assert found == pages | PLAIN | {photograph}
-    assert done == Published(folder=tmp_path / "site", records=8, written=len(found), removed=0)
+    assert found == records | PLAIN | {photograph}
+    written = len(files(tmp_path / "site"))
+    assert done == Published(folder=tmp_path / "site", records=8, written=written, removed=0)
 
 
 def test_nothing_held_is_in_any_file(shown: Gallery, tmp_path: Path) -> None:
@@ -63,10 +71,11 @@ def test_keys_and_checkpoint_are_those_a_checker_takes(shown: Gallery, tmp_path:
 
 def test_what_has_not_changed_is_not_written_again(book: Registry, tmp_path: Path) -> None:
     publish(book, tmp_path / "site")
-    page = next((tmp_path / "site").glob("C/*/index.html"))
-    before = page.stat().st_ino
-    assert publish(book, tmp_path / "site").written == 0
-    assert page.stat().st_ino == before
+    kept = {name: (tmp_path / "site" / name).stat().st_ino for name in files(tmp_path / "site")}
+    # The status note alone is dated anew.
+    assert publish(book, tmp_path / "site").written == 1
+    del kept["status"]
+    assert {name: (tmp_path / "site" / name).stat().st_ino for name in kept} == kept
 
 
 def test_the_checkpoint_is_written_last_and_the_keys_first(
@@ -74,39 +83,45 @@ def test_the_checkpoint_is_written_last_and_the_keys_first(
 ) -> None:
     order: list[str] = []
 
-    def noted(path: Path, data: bytes) -> None:
+    def noted(path: Path, data: bytes) -> bool:
         order.append(str(path.relative_to(tmp_path / "site")))
         write_durably(path, data)
+        return True
 
     monkeypatch.setattr(WRITER, noted)
+    monkeypatch.setattr(ONCE, noted)
     publish(book, tmp_path / "site")
     assert order[0] == "keys.txt"
     assert order[1].startswith("photo/")
     assert order[2].startswith("C/")
-    assert order[-1] == "checkpoint"
+    assert [name.partition("/")[0] for name in order[-3:]] == ["tile", "status", "checkpoint"]
 
 
 def test_a_run_stopped_halfway_can_be_run_again(
     book: Registry, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    book.clock.step = timedelta(0)  # type: ignore[attr-defined]  # so that all are dated alike
     whole = tmp_path / "whole"
     total = publish(book, whole).written
     for stop in range(total):
         left = stop
 
-        def failing(path: Path, data: bytes) -> None:
+        def failing(path: Path, data: bytes) -> bool:
             nonlocal left
             if left == 0:
                 raise MachineRefused("The disk is full.")
             left -= 1
             write_durably(path, data)
+            return True
 
         site = tmp_path / f"site-{stop}"
         monkeypatch.setattr(WRITER, failing)
+        monkeypatch.setattr(ONCE, failing)
         with pytest.raises(MachineRefused):
             publish(book, site)
         assert not (site / "checkpoint").exists()
         monkeypatch.setattr(WRITER, write_durably)
+        monkeypatch.setattr(ONCE, write_once)
         publish(book, site)
         assert {name: (site / name).read_bytes() for name in files(site)} == {
             name: (whole / name).read_bytes() for name in files(whole)
@@ -189,7 +204,7 @@ def test_a_photograph_that_is_lost_is_left_out(book: Registry, tmp_path: Path) -
 def test_a_site_of_a_book_without_certificates_is_whole(tmp_path: Path) -> None:
     shop = opened(tmp_path / "registry")
     assert publish(shop.registry, tmp_path / "site").records == 0
-    assert files(tmp_path / "site") == PLAIN
+    assert pages(tmp_path / "site") == PLAIN
 
 
 def test_a_tampered_book_is_published_with_its_contradictions(

@@ -47,7 +47,8 @@ def test_what_is_served_is_what_is_published(
     site = tmp_path / "site"
     publish(shown.shop.registry, site)
     for path in site.rglob("*"):
-        if path.is_file():
+        # A status note is dated when it is signed: its own test compares what it says.
+        if path.is_file() and path.name != "status":
             name = str(path.relative_to(site))
             answer = client.get("/" + name.removesuffix("index.html"))
             assert answer.data == path.read_bytes(), name
