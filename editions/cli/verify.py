@@ -38,6 +38,10 @@ _EYE = (
     "Whether the object in hand is consistent with the paper is for the eye: compare its marks,"
     " its measurements and its photograph."
 )
+_NOT_DRAWN = (
+    "The page itself could not be compared with what was drawn: go by the words given here, not by"
+    " those on the page."
+)
 _NO_KEY = "Bring the foundry's public keys: --key FILE; or name a registry: --registry."
 _OWN_KEY = (
     "The key came with the paper: compare its fingerprint with an independent place, such as the"
@@ -224,6 +228,7 @@ def _work_called(reading: Reading, text: str) -> str:
 
 
 def _print(verdict: Verdict) -> None:
+    from certificates.checks import PAGE
     from editions.trade.numbers import show_number
 
     output.heading(show_number(verdict.number), "certificate as checked")
@@ -237,6 +242,8 @@ def _print(verdict: Verdict) -> None:
         output.say(_NO_KEY)
     if verdict.key_from == "paper":
         output.say(_OWN_KEY)
+    if any(check.name == PAGE and check.result != "agrees" for check in verdict.checks):
+        output.say(_NOT_DRAWN)
     if verdict.proved:
         output.say(_EYE)
 

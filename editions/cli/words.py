@@ -150,7 +150,12 @@ def read_bytes(path: Path, largest: int) -> bytes:
         FileUnusable: If it is no file, cannot be read, or is larger than ``largest`` bytes.
     """
     with opened(path, largest) as file:
-        return file.read(largest + 1)
+        try:
+            return file.read(largest + 1)
+        except OSError as fault:
+            raise FileUnusable(
+                f"{path} cannot be read: {fault.strerror}.", "Check its path."
+            ) from fault
 
 
 def opened(path: Path, largest: int) -> BinaryIO:

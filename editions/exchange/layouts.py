@@ -107,7 +107,7 @@ def _take_run(incoming: Incoming, row: Row, work: str, *, note: str | None) -> N
         on=_date(row, "declared"),
         note=note,
         row=row.number,
-        **{name: value for name, value in said.items() if value},  # type: ignore[arg-type]
+        **{name: value for name, value in said.items() if value not in (None, [])},  # type: ignore[arg-type]
     )
 
 
