@@ -356,10 +356,10 @@ async function checkPage(section, known) {
     found[result] += 1;
     told(section, name, result, says);
   }
-  const bad = found.contradicts, alarm = document.getElementById("alarm");
+  const bad = found.contradicts, missed = found["not checked"] - 1, alarm = document.getElementById("alarm");
   if (alarm) alarm.hidden = bad === 0;
   sum.textContent = bad ? `${bad} of ${STEPS.length} checks contradict. Do not rely on this page; keep the paper.`
-    : `${found.agrees} checks agree, ${found["not checked"]} could not be made here. That proves only that the page agrees with itself: now compare the fingerprint.`;
+    : `${found.agrees} checks agree${missed ? `, ${missed} could not be made here` : ""}. That proves only that the page agrees with itself: now compare the fingerprint.`;
 }
 
 /* Keeping: this page as one file that still checks itself, without a network */
