@@ -58,6 +58,13 @@ _OWN_KEY = (
     type=click.Path(path_type=Path),
     help="A file of the foundry's public keys; then no registry is asked.",
 )
+@click.option("--site", help="A published folder or an address to ask; no other is contacted.")
+@click.option(
+    "--status",
+    "status_file",
+    type=click.Path(path_type=Path),
+    help="A status note taken along, to say how it stood then.",
+)
 @options.json_option
 @pass_desk
 @click.pass_context
@@ -67,6 +74,8 @@ def command(
     what: str,
     work: str | None,
     key_file: Path | None,
+    site: str | None,
+    status_file: Path | None,
     as_json: bool,
 ) -> None:
     """Check a certificate, and say what each check found.
@@ -82,7 +91,10 @@ def command(
         from editions.cli.held import check
 
         ctx.invoke(check, file=Path(what), key_file=key_file, as_json=as_json)
-    verdicts = _check(desk, what, work, key_file)
+    if site is not None or status_file is not None:
+        verdicts: Sequence[Verdict] = [_check_away(what, key_file, site, status_file)]
+    else:
+        verdicts = _check(desk, what, work, key_file)
     if as_json:
         output.print_json([_value(verdict) for verdict in verdicts])
     else:
@@ -101,6 +113,31 @@ def _check(desk: Desk, what: str, work: str | None, key_file: Path | None) -> Se
     if data is not None:
         return [_check_file(desk, data, key_file)]
     return [_check_number(desk, text)]
+
+
+def _check_away(
+    what: str, key_file: Path | None, site: str | None, status_file: Path | None
+) -> Verdict:
+    """A paper or its code, checked alone, then with a site or a status note; with no registry."""
+    from certificates import mirror
+    from certificates.reach import reach
+    from certificates.verify import verify_code, verify_pdf, verify_picture
+    from editions.cli.words import read_bytes
+
+    keys, text = _keys(key_file), _from_stdin() if what == "-" else what.strip()
+    data = _file(text) if "#" not in text else None
+    if data is None:
+        verdict = verify_code(text, keys)
+    else:
+        verdict = (verify_pdf if _PDF in data[:1024] else verify_picture)(data, keys)
+    logs = tuple(entry.verifier() for entry in keys if entry.use == "log")
+    if not keys and data is not None and _PDF in data[:1024]:
+        logs = mirror.keys_on(data)
+    if site is not None:
+        verdict = mirror.with_mirror(verdict, reach(site), logs)
+    if status_file is not None:
+        verdict = mirror.with_status(verdict, read_bytes(status_file, _LARGEST), logs)
+    return verdict
 
 
 def _is_opening(what: str) -> bool:
