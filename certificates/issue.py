@@ -79,6 +79,9 @@ def issue(
 ) -> tuple[Issued, ...]:
     """Issue and draw certificates for these pieces, and draw what an earlier run left undrawn.
 
+    The same call again goes on where it was stopped: a piece whose certificate is issued and not
+    drawn gets no second one.
+
     Args:
         registry: The registry.
         pieces: Codes or shop tags of pieces; may be empty to finish an earlier run only.
@@ -96,8 +99,9 @@ def issue(
     wanted = tuple(pieces)
     if wanted:
         with registry.writing(by) as writing:
-            for piece in wanted:
-                _enter(writing, writing.resolve(piece), paper, key)
+            for code in map(writing.resolve, wanted):
+                if not _left_undrawn(writing, code, paper):
+                    _enter(writing, code, paper, key)
     return draw_waiting(registry, key, page=page, by=by, progress=progress)
 
 
@@ -158,7 +162,7 @@ def withdraw(
 
 
 def eligible(registry: Registry, run: str) -> tuple[str, ...]:
-    """The pieces of a run that may have a certificate now and have none that stands, by code.
+    """The pieces of a run that may have a certificate now and have none drawn that stands, by code.
 
     The judges are asked, in a writing that is given up: what is listed here is what they allow.
     """
@@ -168,7 +172,16 @@ def eligible(registry: Registry, run: str) -> tuple[str, ...]:
         return tuple(piece for piece in pieces if _fit(writing, piece))
 
 
+def _left_undrawn(reading: Reading, code: str, paper: Paper | None) -> bool:
+    """Whether a stopped run issued such a certificate of a piece, and did not come to draw it."""
+    issued = map(reading.state, reading.get(code, Piece).certificates)
+    papers = [c.statement.paper for c in issued if isinstance(c, Certificate) and c.undrawn]
+    return any(each != "reservation" and paper in (None, each) for each in papers)
+
+
 def _fit(writing: Writing, piece: str) -> bool:
+    if _left_undrawn(writing, piece, None):
+        return True
     try:
         facts = _issuing(writing, piece, "finished")
         writing.judge(facts, facts.number)
@@ -254,14 +267,14 @@ def draw_waiting(
         with registry.writing(by) as writing:
             for facts, number in drawn:
                 # Someone else may have drawn it meanwhile, or withdrawn it.
-                if writing.get(number, Certificate).index().open:
+                if writing.get(number, Certificate).undrawn:
                     writing.enter(facts, number)
     return tuple(_issued(registry, certificate) for certificate in waiting)
 
 
 def _ready(reading: Reading, certificate: Certificate, key: PrivateKey) -> bool:
     named = certificate.foundry_key or reading.book.certifying_key
-    return not certificate.pending and VerifierKey.parse(named).public == key.public.raw
+    return certificate.undrawn and VerifierKey.parse(named).public == key.public.raw
 
 
 def _draw(

@@ -33,7 +33,7 @@ passphrase_option = click.option(
 
 
 @click.command()
-@pieces_argument()
+@pieces_argument(required=False)
 @click.option("--run", help="Every piece of this run that is ready and has no certificate.")
 @click.option("--raw-metal", is_flag=True, help="For pieces released in raw metal.")
 @page_option

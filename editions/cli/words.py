@@ -49,9 +49,11 @@ class PiecesType(CodesType):
         return [name] if name else super().read(text)
 
 
-def pieces_argument(name: str = "pieces", *, nargs: int = -1) -> Callable[[F], F]:
+def pieces_argument(
+    name: str = "pieces", *, nargs: int = -1, required: bool = True
+) -> Callable[[F], F]:
     """``PIECES…``: one piece or more, joined into one list."""
-    return click.argument(name, nargs=nargs, required=True, type=PiecesType(), callback=_joined)
+    return click.argument(name, nargs=nargs, required=required, type=PiecesType(), callback=_joined)
 
 
 def _joined(_: click.Context, __: click.Parameter, value: Any) -> list[str]:

@@ -166,6 +166,11 @@ class Certificate(State, frozen=True, kw_only=True):
         """Whether signatures are wanting; such a certificate is not drawn."""
         return len(self.proofs) < self.needed
 
+    @property
+    def undrawn(self) -> bool:
+        """Whether it stands, wants nothing more, and its paper was not drawn yet."""
+        return self.pdf is None and self.standing == "stands" and not self.pending
+
     def signer(self, party: str) -> SignerLine | None:
         """The signer of that code, if this certificate names it."""
         return next((signer for signer in self.signers if signer.party == party), None)
