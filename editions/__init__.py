@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING, Any
 __version__ = "0.1.0"
 
 _ROOMS: dict[str, tuple[str, ...]] = {
+    "certificates.asking": ("ask_for", "pending_of", "sign_in_ink", "take_reply", "words_to_sign"),
     "certificates.issue": ("eligible", "issue", "replace_lost", "reserve", "withdraw"),
     "certificates.opening": ("check_opening",),
     "certificates.standing": (
@@ -53,6 +54,8 @@ _ROOMS: dict[str, tuple[str, ...]] = {
     "editions.registry.acts.held": ("erase_field",),
     "editions.registry.acts.heats": ("analyse_heat", "open_heat", "pour_heat"),
     "editions.registry.acts.marks": ("record_mark",),
+    "editions.registry.acts.keys": ("admit_key", "end_key"),
+    "editions.registry.rotating": ("prepare_rotation", "rotate_foundry_key"),
     "editions.registry.acts.molds": (
         "destroy_mold",
         "inspect_mold",
@@ -98,6 +101,7 @@ __all__ = ["__version__", *sorted(_WHERE)]  # noqa: PLE0604 - every name is a te
 
 # A type checker is told every name that the rooms give; nothing here is loaded.
 if TYPE_CHECKING:
+    from certificates.asking import *  # noqa: F403
     from certificates.issue import *  # noqa: F403
     from certificates.opening import *  # noqa: F403
     from certificates.standing import *  # noqa: F403
@@ -111,6 +115,7 @@ if TYPE_CHECKING:
     from editions.registry.acts.corrections import *  # noqa: F403
     from editions.registry.acts.heats import *  # noqa: F403
     from editions.registry.acts.held import *  # noqa: F403
+    from editions.registry.acts.keys import *  # noqa: F403
     from editions.registry.acts.marks import *  # noqa: F403
     from editions.registry.acts.molds import *  # noqa: F403
     from editions.registry.acts.numbers import *  # noqa: F403
@@ -124,6 +129,7 @@ if TYPE_CHECKING:
     from editions.registry.auditing import *  # noqa: F403
     from editions.registry.finding import *  # noqa: F403
     from editions.registry.held import *  # noqa: F403
+    from editions.registry.rotating import *  # noqa: F403
 
 
 def __getattr__(name: str) -> Any:
