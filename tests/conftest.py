@@ -27,6 +27,19 @@ settings.load_profile("bronzebook")
 BOTH = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)]
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--full-campaign",
+        action="store_true",
+        help="tamper with each table apart and with many whole databases: some minutes",
+    )
+    parser.addoption(
+        "--on-postgresql",
+        action="store_true",
+        help="run on PostgreSQL what runs on one database alone: acts, commands, certificates",
+    )
+
+
 def pytest_configure(config: pytest.Config) -> None:
     network.guard()
 
@@ -84,11 +97,18 @@ def stores(request: pytest.FixtureRequest) -> Iterator[Stores]:
     maker.clear()
 
 
+@pytest.fixture(scope="session")
+def _plain_stores(request: pytest.FixtureRequest) -> Stores:
+    kind = "postgresql" if request.config.getoption("--on-postgresql") else "sqlite"
+    stores: Stores = request.getfixturevalue(f"_{kind}_stores")
+    return stores
+
+
 @pytest.fixture
-def sqlite_stores(_sqlite_stores: SQLiteStores) -> Iterator[SQLiteStores]:
-    """A maker of SQLite databases alone."""
-    yield _sqlite_stores
-    _sqlite_stores.clear()
+def plain_stores(_plain_stores: Stores) -> Iterator[Stores]:
+    """A maker of databases for what needs only one kind: SQLite, unless PostgreSQL is asked for."""
+    yield _plain_stores
+    _plain_stores.clear()
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ import pytest
 
 from editions.registry import Registry
 from tests.certificates import house
-from tests.helpers.stores import SQLiteStores, Stores
+from tests.helpers.stores import Stores
 
 
 @pytest.fixture
@@ -21,8 +21,8 @@ def registry(stores: Stores, tmp_path: Path) -> Iterator[Registry]:
 
 
 @pytest.fixture
-def book(sqlite_stores: SQLiteStores, tmp_path: Path) -> Iterator[Registry]:
-    """The same on SQLite alone, for what is settled before any database is asked."""
-    opened = house.built(sqlite_stores.fresh(), tmp_path / "home")
+def book(plain_stores: Stores, tmp_path: Path) -> Iterator[Registry]:
+    """The same on one kind of database, for what is settled before any database is asked."""
+    opened = house.built(plain_stores.fresh(), tmp_path / "home")
     yield opened
     opened.close()

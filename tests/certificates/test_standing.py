@@ -35,7 +35,7 @@ from editions.registry.proving import RECORD
 from tests.certificates import builders, house
 from tests.certificates.house import PASSPHRASE, RUN, certify
 from tests.helpers.chance import Chance
-from tests.helpers.stores import SQLiteStores
+from tests.helpers.stores import Stores
 from tests.registry.builders import ADDRESS
 from tests.store.books import tamper
 
@@ -267,10 +267,10 @@ def test_a_certificate_of_another_book_is_not_known_here(book: Registry) -> None
 
 
 def test_a_certificate_that_claims_this_book_with_other_keys_contradicts(
-    sqlite_stores: SQLiteStores, book: Registry, tmp_path: Path
+    plain_stores: Stores, book: Registry, tmp_path: Path
 ) -> None:
     # Same address, other keys: a registry that gives itself out for this one.
-    other = house.built(sqlite_stores.fresh(), tmp_path / "other", random=Chance("other"))
+    other = house.built(plain_stores.fresh(), tmp_path / "other", random=Chance("other"))
     verdict = check_pdf(book, read(certify(other).path))
     assert verdict.status == 3
     assert {checks.SIGNATURE, checks.STANDING} <= contradicted(verdict)

@@ -20,7 +20,10 @@ from click.testing import CliRunner, Result
 from editions.cli import bronzebook
 from editions.registry import Registry, open_registry
 from tests.helpers.chance import Chance
+from tests.helpers.stores import PostgreSQLStores, Stores
 from tests.registry import builders
+
+KEPT = "commands"
 
 Call = Callable[..., Result]
 Typed = Callable[[str], AbstractContextManager[Callable[[], str]]]
@@ -61,10 +64,11 @@ def _fill(registry: Registry) -> Shop:
 
 
 @pytest.fixture(scope="session")
-def _pattern(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Shop]:
+def _pattern(tmp_path_factory: pytest.TempPathFactory, _plain_stores: Stores) -> tuple[Path, Shop]:
     """One filled registry, copied for every test that asks for it."""
     folder = tmp_path_factory.mktemp("pattern") / "book"
-    registry = builders.a_registry(folder, now=_now, random=Chance())
+    where = _plain_stores.kept(KEPT) if isinstance(_plain_stores, PostgreSQLStores) else folder
+    registry = builders.a_registry(where, folder, now=_now, random=Chance())
     shop = _fill(registry)
     registry.close()
     return folder, shop
@@ -85,19 +89,26 @@ def shop(_pattern: tuple[Path, Shop]) -> Shop:
 
 
 @pytest.fixture
-def registry(book: Path) -> Iterator[Registry]:
+def where(book: Path, plain_stores: Stores) -> str:
+    """The filled registry as ``--registry`` names it: its folder, or the URL of its database."""
+    return plain_stores.copy(KEPT) if isinstance(plain_stores, PostgreSQLStores) else str(book)
+
+
+@pytest.fixture
+def registry(where: str, book: Path) -> Iterator[Registry]:
     """The filled registry, opened beside the command line."""
-    opened = open_registry(book)
+    opened = open_registry(where, home=book)
     yield opened
     opened.close()
 
 
 @pytest.fixture
-def call(book: Path, monkeypatch: pytest.MonkeyPatch) -> Call:
+def call(where: str, book: Path, monkeypatch: pytest.MonkeyPatch) -> Call:
     """Call the command line in the filled registry; the options are those of ``invoke``."""
     monkeypatch.delenv("BRONZEBOOK_BY", raising=False)
     monkeypatch.delenv("BRONZEBOOK_PASSPHRASE", raising=False)
-    monkeypatch.setenv("BRONZEBOOK_REGISTRY", str(book))
+    monkeypatch.setenv("BRONZEBOOK_REGISTRY", where)
+    monkeypatch.setenv("BRONZEBOOK_HOME", str(book))
 
     def run(*words: str, **options: object) -> Result:
         return CliRunner().invoke(bronzebook, list(words), **options)  # type: ignore[arg-type]

@@ -17,7 +17,7 @@ from editions.ledger.envelope import decode
 from editions.registry import Registry
 from editions.registry.auditing import audit
 from editions.store import queries
-from tests.helpers.stores import SQLiteStores, Stores
+from tests.helpers.stores import Stores
 from tests.registry import builders
 from tests.registry.builders import state
 
@@ -49,9 +49,9 @@ def registry(stores: Stores, tmp_path: Path) -> Iterator[Registry]:
 
 
 @pytest.fixture
-def book(sqlite_stores: SQLiteStores, tmp_path: Path) -> Iterator[Registry]:
+def book(plain_stores: Stores, tmp_path: Path) -> Iterator[Registry]:
     """The same on SQLite alone."""
-    begun = builders.a_registry(sqlite_stores.fresh(), tmp_path / "home")
+    begun = builders.a_registry(plain_stores.fresh(), tmp_path / "home")
     yield begun
     begun.close()
 

@@ -86,6 +86,15 @@ class PostgreSQLStores:
             self.pattern = "pattern"
         return self._make(self.pattern)
 
+    def kept(self, name: str) -> str:
+        """Return a fresh database that stays for all tests, to be copied when it is closed."""
+        self.server.create(name)
+        return self.server.url(name)
+
+    def copy(self, name: str) -> str:
+        """Return a copy of a database that was kept."""
+        return self._make(name)
+
     def clear(self) -> None:
         while self.made:
             self.server.drop(self.made.pop())

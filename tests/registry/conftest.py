@@ -10,7 +10,7 @@ import pytest
 from editions.registry import Registry
 from tests.helpers.chance import Chance
 from tests.helpers.clock import Clock
-from tests.helpers.stores import SQLiteStores
+from tests.helpers.stores import Stores
 from tests.registry.builders import a_registry
 
 
@@ -23,10 +23,8 @@ def registry(store_url: str, tmp_path: Path, clock: Clock, chance: Chance) -> It
 
 
 @pytest.fixture
-def book(
-    sqlite_stores: SQLiteStores, tmp_path: Path, clock: Clock, chance: Chance
-) -> Iterator[Registry]:
-    """The same on SQLite alone, for what is settled before any database is asked."""
-    begun = a_registry(sqlite_stores.fresh(), tmp_path, now=clock, random=chance)
+def book(plain_stores: Stores, tmp_path: Path, clock: Clock, chance: Chance) -> Iterator[Registry]:
+    """The same on one kind of database, for what is settled before any database is asked."""
+    begun = a_registry(plain_stores.fresh(), tmp_path, now=clock, random=chance)
     yield begun
     begun.close()
