@@ -58,7 +58,7 @@ def engine_for(where: str | Path) -> Engine:
 def _postgresql(url: str) -> Engine:
     try:
         return create_engine(url, isolation_level="READ COMMITTED")
-    except exc.ArgumentError:
+    except (exc.ArgumentError, ValueError):
         raise RegistryUnusable("The database URL cannot be read.", "Write postgresql://…") from None
     except ModuleNotFoundError:
         raise RegistryUnusable(
