@@ -40,6 +40,12 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     )
 
 
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """With ``--on-postgresql``, leave out what only a registry in a file has."""
+    if config.getoption("--on-postgresql"):
+        items[:] = [item for item in items if not item.get_closest_marker("sqlite")]
+
+
 def pytest_configure(config: pytest.Config) -> None:
     network.guard()
 

@@ -167,6 +167,7 @@ def test_an_unnamed_registry_says_how_to_name_one(
     assert "BRONZEBOOK_REGISTRY" in result.stderr
 
 
+@pytest.mark.sqlite
 def test_the_registry_in_this_folder_is_the_default(
     call: Call, book: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -230,10 +231,10 @@ def test_help_takes_no_more_modules_than_click_and_a_few(call: Call) -> None:
     }
 
 
-def test_a_closed_pipe_is_no_error_to_speak_of(book: Path) -> None:
+def test_a_closed_pipe_is_no_error_to_speak_of(where: str) -> None:
     code = "from editions.cli import main; main()"
     show = subprocess.Popen(
-        [sys.executable, "-c", code, "--registry", str(book), "show", "BOOK"],
+        [sys.executable, "-c", code, "--registry", where, "show", "BOOK"],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
     )

@@ -40,6 +40,7 @@ def files(book: Path) -> bytes:
     return b"".join(file.read_bytes() for file in sorted(book.glob("registry.db*")))
 
 
+@pytest.mark.sqlite
 def test_a_field_is_erased_and_where_copies_lie_is_said(call: Call, book: Path, hand: str) -> None:
     copies = book / "backups"
     copies.mkdir()
@@ -368,6 +369,7 @@ OLDER_GUARD = (
 )
 
 
+@pytest.mark.sqlite
 def test_an_upgrade_of_a_sqlite_registry_says_where_its_copy_is(
     call: Call, book: Path, registry: Registry, hand: str
 ) -> None:
