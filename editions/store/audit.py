@@ -54,6 +54,9 @@ class _Seen:
         self.faults: list[str] = []
         self.erased = erased
         self.count = 0
+        self.next = 0
+        self.batch = ""
+        self.ends: set[int] = set()
         self.held = 0
         self.certificates = 0
         self.witnessed = 0
@@ -80,6 +83,7 @@ def audit(book: Connection, log_key: VerifierKey) -> Report:
         engine.dispose()
     seen.faults += _stray_held(book, seen.count)
     seen.faults += _check_checkpoints(book, log_key, seen)
+    seen.faults += _unsigned(sizes, seen)
     return Report(
         entries=seen.count,
         checkpoints=len(sizes),
@@ -126,8 +130,9 @@ def _replay_batch(
 
 def _check_entry(book: Connection, one: Stored, seen: _Seen) -> None:
     where = f"entry {one.position}"
-    if one.position != seen.count:
-        seen.faults.append(f"{where}: position {seen.count} was expected")
+    if one.position != seen.next:
+        seen.faults.append(f"{where}: position {seen.next} was expected")
+    seen.next = one.position + 1
     seen.count += 1
     if leaf_hash(one.raw) != one.leaf:
         seen.faults.append(f"{where}: its bytes do not hash to its leaf")
@@ -141,6 +146,9 @@ def _check_entry(book: Connection, one: Stored, seen: _Seen) -> None:
     if entry.at < seen.last_at:
         seen.faults.append(f"{where}: recorded before the entry that it follows")
     seen.last_at = max(seen.last_at, entry.at)
+    if entry.batch != seen.batch:
+        seen.ends.add(one.position)
+        seen.batch = entry.batch
     _check_held(book, one, entry, seen)
     if entry.kind == CERTIFICATE:
         seen.certificates += 1
@@ -203,6 +211,15 @@ def _check_checkpoints(book: Connection, log_key: VerifierKey, seen: _Seen) -> I
         yield from _check_root(where, signed, size, frontier, seen)
     if newest != seen.count:
         yield f"checkpoints: the newest covers {newest} of {seen.count} entries"
+
+
+def _unsigned(sizes: set[int], seen: _Seen) -> Iterator[str]:
+    """A writing ends with a checkpoint, so each batch of entries must end at one, and none else."""
+    ends = seen.ends - {0} | {seen.next}
+    for size in sorted(ends - sizes):
+        yield f"checkpoint {size}: it is missing, though a batch of entries ends here"
+    for size in sorted(sizes - ends):
+        yield f"checkpoint {size}: no batch of entries ends here"
 
 
 def _check_root(

@@ -50,6 +50,11 @@ TAMPERED = {
     ],
     "checkpoints": [
         ("DELETE FROM checkpoints WHERE size = 12", "checkpoints: the newest covers 11 of 12"),
+        ("DELETE FROM checkpoints WHERE size = 9", "checkpoint 9: it is missing, though a batch"),
+        (
+            "UPDATE checkpoints SET size = 5 WHERE size = 8",
+            "checkpoint 5: no batch of entries ends",
+        ),
         ("UPDATE checkpoints SET note = 'none' WHERE size = 9", "checkpoint 9: "),
         (
             "UPDATE checkpoints SET size = 5 WHERE size = 8",
