@@ -1,0 +1,237 @@
+"""A whole database rewritten by one who holds it, the log key and, at last, the certifying key."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import delete, insert, select
+
+from certificates.attach import read_attachments
+from certificates.checks import STANDING
+from certificates.claim import code_text, peek_claim
+from certificates.issue import seal_of
+from certificates.pdf import draw
+from certificates.standing import check_code, check_pdf
+from certificates.verify import CLAIM, Verdict
+from editions.errors import BronzebookError
+from editions.exchange import demo_story
+from editions.ledger.canonical import canonical, parse
+from editions.ledger.checkpoint import Checkpoint, sign_checkpoint
+from editions.ledger.envelope import decode
+from editions.ledger.keys import PrivateKey
+from editions.ledger.tree import Frontier, leaf_hash
+from editions.registry import Registry
+from editions.registry.auditing import audit
+from editions.store import connection, queries
+from editions.store.effective import Stored, corrections_in
+from editions.store.journal import entry_row
+from editions.store.replay import Replay
+from editions.store.tables import BOOK_TABLES, PROJECTIONS, checkpoints, entries, held, nodes
+from editions.trade.certificates import Certificate
+from tests.campaign.forging import ACTS, Came, Tree, is_followed, zone
+from tests.campaign.story import PASSPHRASE, Told
+from tests.campaign.tally import Tally
+from tests.store.books import drop_guards
+
+
+def book_of(registry: Registry) -> list[Came]:
+    """The entries of a book as they are."""
+    with connection.reading(registry.engine) as reading:
+        return [(one.position, one.raw) for one in queries.stored_entries(reading)]
+
+
+def rewrite(registry: Registry, book: Sequence[Came], key: PrivateKey | None) -> bool:
+    """Put these entries in place of the book; returns whether its tables could be folded anew.
+
+    Held values follow their entries, the tree is computed again, and with a key every checkpoint is
+    signed again.  Where the entries cannot be folded the old tables are left.
+    """
+    stored = [Stored(at, leaf_hash(raw), raw) for at, (_, raw) in enumerate(book)]
+    with registry.engine.connect() as owner:
+        drop_guards(owner)
+        _move_held(owner, book)
+        folded = _fold(owner, stored)
+        if not folded:
+            _write_alone(owner, stored)
+        if key is not None:
+            _sign(owner, stored, key)
+        owner.commit()
+    return folded
+
+
+def _move_held(owner: connection.Connection, book: Sequence[Came]) -> None:
+    rows = [dict(row) for row in owner.execute(select(held)).mappings()]
+    now = {came: at for at, (came, _) in enumerate(book) if came is not None}
+    owner.execute(delete(held))
+    moved = [row | {"position": now[row["position"]]} for row in rows if row["position"] in now]
+    owner.execute(insert(held), moved)
+
+
+def _fold(owner: connection.Connection, stored: list[Stored]) -> bool:
+    unfolded = owner.begin_nested()
+    try:
+        for table in (*BOOK_TABLES, *PROJECTIONS):
+            if table is not checkpoints:
+                owner.execute(delete(table))
+        Replay(owner, corrections_in(one.raw for one in stored)).take(stored)
+    except (BronzebookError, AttributeError, TypeError):
+        unfolded.rollback()
+        return False
+    unfolded.commit()
+    return True
+
+
+def _write_alone(owner: connection.Connection, stored: list[Stored]) -> None:
+    for table in (entries, nodes):
+        owner.execute(delete(table))
+    rows = [entry_row(one.position, decode(one.raw), one.leaf, one.raw) for one in stored]
+    _, closed = Frontier(0, ()).grown([one.leaf for one in stored])
+    owner.execute(insert(entries), rows)
+    owner.execute(
+        insert(nodes), [{"level": n.level, "place": n.index, "hash": n.hash} for n in closed]
+    )
+
+
+def _sign(owner: connection.Connection, stored: list[Stored], key: PrivateKey) -> None:
+    """A checkpoint at the end of each batch, as one who writes honestly would have left it."""
+    batches = [parse(one.raw)["batch"] for one in stored]
+    frontier, rows = Frontier(0, ()), list[dict[str, Any]]()
+    for at, one in enumerate(stored, 1):
+        frontier, _ = frontier.grown([one.leaf])
+        if at == len(stored) or batches[at] != batches[at - 1]:
+            origin = demo_story.ADDRESS.removeprefix("https://")
+            note = sign_checkpoint(Checkpoint(origin, at, frontier.root()), key)
+            rows.append({"size": at, "frontier": b"".join(frontier.hashes), "note": note})
+    owner.execute(delete(checkpoints))
+    owner.execute(insert(checkpoints), rows)
+
+
+def code_on(paper: bytes) -> str:
+    """The text of a paper's code."""
+    cose = read_attachments(paper)[CLAIM]
+    return code_text(demo_story.ADDRESS, peek_claim(cose)[0].number, cose)
+
+
+def forge_in_database(told: Told, work: Path, tally: Tally, samples: Sequence[int]) -> list[str]:
+    """Every act on some entries, in whole databases; returns what should be found and is not."""
+    missed = []
+    codes = [code_on(paper) for paper in told.papers]
+    for name in ACTS:
+        for at in (place for place in samples if place < told.size - (name == "swapped")):
+            if _passes_unsigned(told, work, tally, name, at):
+                missed.append(f"{name} {at}, tree recomputed")
+            if not _found_signed(told, work, tally, name, at, codes):
+                missed.append(f"{name} {at}, log key used")
+    return missed
+
+
+def _passes_unsigned(told: Told, work: Path, tally: Tally, name: str, at: int) -> bool:
+    registry = told.copied(work / "forged")
+    try:
+        rewrite(registry, ACTS[name](book_of(registry), at), None)
+        silent = not audit(registry).faults
+    finally:
+        registry.close()
+    tally.add("tree recomputed, in a database", audit=not silent, nobody=silent)
+    return silent
+
+
+def _found_signed(
+    told: Told, work: Path, tally: Tally, name: str, at: int, codes: Sequence[str]
+) -> bool:
+    registry = told.copied(work / "forged")
+    try:
+        changed = ACTS[name](book_of(registry), at)
+        rewrite(registry, changed, registry.log_key())
+        silent = not audit(registry).faults
+        paper = any(_contradicts(registry, code) for code in codes)
+        keys = registry.log_verifier(), registry.log_key()
+    finally:
+        registry.close()
+    witness = not is_followed(told.seen, Tree.of(changed), *keys)
+    nobody = silent and not paper and not witness
+    row = f"log key used, in a database, {zone(told, at)}"
+    tally.add(row, audit=not silent, paper=paper, witness=witness, nobody=nobody)
+    return (paper or at >= told.papered) and (witness or at >= told.seen.size)
+
+
+def _contradicts(registry: Registry, code: str) -> bool:
+    """Whether the book contradicts a paper; that it was replaced in good order does not count."""
+    verdict = check_code(registry, code)
+    return verdict.status == 3 and not _ended(verdict)
+
+
+def reissue_all(registry: Registry) -> None:
+    """Draw every certificate again over a rewritten book, with both keys, and enter each digest.
+
+    A paper states the book as it was after the paper before it was entered, so one is drawn, the
+    book rewritten with its digest, and then the next.
+    """
+    key = registry.certifying_key(PASSPHRASE)
+    for number in _in_order(registry):
+        with registry.reading() as reading:
+            certificate = reading.get(number, Certificate)
+            seal, _ = seal_of(reading, certificate, key)
+        pdf = draw(certificate.statement, seal, None, "A4")
+        (registry.home.certificates / f"{number}.pdf").write_bytes(pdf)
+        book = [
+            (came, _entered_again(raw, number, pdf, seal.claim)) for came, raw in book_of(registry)
+        ]
+        rewrite(registry, book, registry.log_key())
+
+
+def _in_order(registry: Registry) -> list[str]:
+    drawn = (parse(raw) for _, raw in book_of(registry))
+    return [entry["subject"] for entry in drawn if entry["kind"] == "certificate_drawn"]
+
+
+def _entered_again(raw: bytes, number: str, pdf: bytes, claim: bytes) -> bytes:
+    entry = parse(raw)
+    if (entry["kind"], entry["subject"]) != ("certificate_drawn", number):
+        return raw
+    digests = {"pdf": hashlib.sha256(pdf), "claim": hashlib.sha256(claim)}
+    entry["facts"] |= {name: digest.hexdigest() for name, digest in digests.items()}
+    return canonical(entry)
+
+
+def forge_with_both_keys(told: Told, work: Path, tally: Tally, samples: Sequence[int]) -> list[str]:
+    """Change entries and reissue every paper; the forgeries agree, the papers outside do not."""
+    missed = []
+    for at in samples:
+        registry = told.copied(work / "reissued")
+        try:
+            rewrite(registry, ACTS["changed"](book_of(registry), at), registry.log_key())
+            reissue_all(registry)
+            faults = audit(registry).faults
+            new = Tree.of(book_of(registry))
+            forged = [check_pdf(registry, path.read_bytes()) for path in _papers(registry)]
+            held_out = [check_pdf(registry, paper) for paper in told.papers]
+            found = any(verdict.status == 3 and not _ended(verdict) for verdict in held_out)
+            followed = is_followed(told.seen, new, registry.log_verifier(), registry.log_key())
+        finally:
+            registry.close()
+        nobody = not faults and not found and followed
+        row = f"both keys used, all reissued, {zone(told, at)}"
+        tally.add(row, audit=bool(faults), paper=found, witness=not followed, nobody=nobody)
+        # An entry whose held value was erased later cannot be changed: the erasure names its leaf.
+        told_of = [] if faults else [one for one in forged if not _passes(one)]
+        missed += [f"both keys, {at}: the forger's own paper was told" for _ in told_of]
+        missed += [f"both keys, {at}: no paper contradicts"] if not found else []
+    return missed
+
+
+def _papers(registry: Registry) -> list[Path]:
+    return sorted(registry.home.certificates.glob("*.pdf"))
+
+
+def _ended(verdict: Verdict) -> bool:
+    """Whether nothing but its standing is against it: it was withdrawn or replaced."""
+    unknown = any("has issued no certificate" in check.says for check in verdict.contradicted)
+    return not unknown and all(check.name == STANDING for check in verdict.contradicted)
+
+
+def _passes(verdict: Verdict) -> bool:
+    return verdict.status == 0 or _ended(verdict)

@@ -1,0 +1,124 @@
+"""The book that the campaign tampers with: the demonstration's, without pictures, told once.
+
+It ends as books do: a last certificate, then entries that a witness has seen, then a tail that
+nobody has.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from certificates.attach import read_attachments
+from certificates.claim import Claim, peek_claim
+from certificates.issue import issue, replace_lost
+from certificates.verify import CLAIM
+from editions.exchange import demo_story
+from editions.ledger.checkpoint import Checkpoint, open_checkpoint
+from editions.registry import Registry, begin, open_registry
+from editions.registry.acts.held import erase_field
+from editions.registry.acts.parties import enter_party
+from editions.store import queries
+from editions.trade.pieces import Piece
+from tests.helpers.chance import Chance
+
+PASSPHRASE = "molten but patient"
+COST = 2**10
+
+
+class Quick(demo_story.Shop):
+    """The story's shop, which draws no pictures: they take most of the telling's time."""
+
+    def photograph(self, *_: Any, **__: Any) -> None:
+        """File no picture."""
+
+
+class Told(NamedTuple):
+    """A book in a folder; the papers and the checkpoint that others keep of it."""
+
+    folder: Path
+    papers: tuple[bytes, ...]
+    claims: tuple[Claim, ...]
+    seen: Checkpoint
+    size: int
+
+    @property
+    def papered(self) -> int:
+        """Entries before this are covered by the newest paper."""
+        return max(claim.size for claim in self.claims)
+
+    def copied(self, to: Path) -> Registry:
+        """A copy of the database with its files and keys, opened."""
+        shutil.rmtree(to, ignore_errors=True)
+        shutil.copytree(self.folder, to)
+        return open_registry(to)
+
+
+def tell(folder: Path) -> Told:
+    """Tell the story into a new folder."""
+    clock = demo_story.StoryClock()
+    registry = begin(
+        folder,
+        foundry=demo_story.FOUNDRY,
+        foundry_place=demo_story.TOWN,
+        address=demo_story.ADDRESS,
+        passphrase=PASSPHRASE,
+        clock=clock,
+        random=Chance("campaign"),
+        key_cost=COST,
+    )
+
+    def certify(pieces: Sequence[str]) -> None:
+        issue(registry, pieces, passphrase=PASSPHRASE)
+
+    try:
+        demo_story.tell(Quick(registry, clock, certify), lambda _: None)
+        _erase(registry)
+        certify(["T-0104"])
+        _replace(registry)
+        seen = _after(registry, 3)
+        _after(registry, 4)
+        return _kept(registry, folder, seen)
+    finally:
+        registry.close()
+
+
+def _erase(registry: Registry) -> None:
+    """Erase a few held values, so that the book has erasures too."""
+    with registry.writing() as writing:
+        for code in ("Y-0005", "Y-0006", "Y-0007"):
+            (stored, _) = writing.history(code)[0]
+            erase_field(
+                writing,
+                stored.leaf.hex(),
+                "contact",
+                authority="the hand's own request",
+                because="request",
+                no_duty=True,
+            )
+
+
+def _replace(registry: Registry) -> None:
+    with registry.reading() as reading:
+        lost = reading.get(reading.resolve("S-03"), Piece).certificates[-1]
+    replace_lost(registry, lost, passphrase=PASSPHRASE)
+
+
+def _after(registry: Registry, count: int) -> Checkpoint:
+    """A few entries more, in two writings; the checkpoint then."""
+    for at in range(2):
+        with registry.writing() as writing:
+            for _ in range(count - 1 if at else 1):
+                enter_party(writing, "hand", private_name="Orla Fenwick", contact="yard 2")
+    with registry.reading() as reading:
+        return open_checkpoint(reading.checkpoint(), registry.log_verifier())
+
+
+def _kept(registry: Registry, folder: Path, seen: Checkpoint) -> Told:
+    papers = tuple(path.read_bytes() for path in sorted(registry.home.certificates.glob("*.pdf")))
+    claims = tuple(peek_claim(read_attachments(paper)[CLAIM])[0] for paper in papers)
+    with registry.reading() as reading:
+        size = queries.size(reading.connection)
+    return Told(folder, papers, claims, seen, size)
