@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import click
-from click.shell_completion import get_completion_class
+from click.shell_completion import BashComplete, FishComplete, ShellComplete, ZshComplete
 
-from editions.errors import Unreadable
-
-_SHELLS = ("bash", "zsh", "fish")
+_SHELLS: dict[str, type[ShellComplete]] = {
+    "bash": BashComplete,
+    "zsh": ZshComplete,
+    "fish": FishComplete,
+}
 
 
 @click.command()
-@click.argument("shell", type=click.Choice(_SHELLS))
+@click.argument("shell", type=click.Choice(list(_SHELLS)))
 @click.pass_context
 def command(ctx: click.Context, shell: str) -> None:
     r"""Print the completion script of a shell.
@@ -23,8 +25,5 @@ def command(ctx: click.Context, shell: str) -> None:
 
     Codes and tags are completed from the registry that BRONZEBOOK_REGISTRY or --registry names.
     """
-    made = get_completion_class(shell)
-    if made is None:
-        raise Unreadable(f"No completion is known for {shell}.", f"Shells: {', '.join(_SHELLS)}.")
-    root = ctx.find_root().command
-    click.echo(made(root, {}, "bronzebook", "_BRONZEBOOK_COMPLETE").source())
+    made = _SHELLS[shell](ctx.find_root().command, {}, "bronzebook", "_BRONZEBOOK_COMPLETE")
+    click.echo(made.source())

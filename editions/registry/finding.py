@@ -74,10 +74,7 @@ def _above(reading: Reading, state: State) -> list[str]:
     """The titles of what a subject belongs to, the nearest first."""
     titles: list[str] = []
     links = dict(reversed(state.index().links))
-    while code := next((links[role] for role in _UP if role in links), None):
-        upper = reading.state(code)
-        if upper is None:
-            break
+    while upper := reading.state(next((links[role] for role in _UP if role in links), "")):
         titles.append(upper.index().title)
         links = dict(reversed(upper.index().links))
     return titles

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import io
 import os
 import subprocess
 import sys
@@ -251,6 +252,18 @@ def test_a_name_in_any_script_is_printed_where_the_terminal_has_no_such_letters(
     done = _run(code, env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
     assert done.returncode == 0
     assert done.stdout == "\\u0416\\u0434\\u0430\\u043d \\u5317\n"
+
+
+def test_what_a_terminal_cannot_write_is_escaped_on_its_own_streams(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    written = io.BytesIO()
+    monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(written, encoding="ascii"))
+    monkeypatch.setattr(sys, "stderr", io.StringIO())
+    door.speak_any_script()
+    sys.stdout.write("1090 °C")
+    sys.stdout.flush()
+    assert written.getvalue() == b"1090 \\xb0C"
 
 
 def test_the_help_is_calm_on_a_terminal(at_terminal: Callable[..., Shown]) -> None:

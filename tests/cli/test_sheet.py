@@ -110,6 +110,23 @@ def test_a_later_line_sees_an_earlier_one_by_the_code_or_tag_it_gave(
     assert [step.coat for step in piece.steps] == [1, 2]  # type: ignore[union-attr]
 
 
+def test_a_wax_is_named_by_the_code_that_its_line_gave(
+    call: Call, write: Write, registry: Registry, shop: Shop
+) -> None:
+    file = write(
+        f'wax pull {shop.mold} --mass "1.2 kg" --code W-0100',
+        "wax judge W-0100 --accept",
+        f"wax pull {shop.mold}",
+        "piece take T-0103 W-0100",
+    )
+    result = call("sheet", "seal", file)
+    assert result.exit_code == 0, result.stderr
+    with registry.reading() as reading:
+        wax, next_wax = reading.state("W-0100"), reading.state("W-0101")
+    assert wax.piece == shop.started  # type: ignore[union-attr]
+    assert next_wax.pull == wax.pull + 1  # type: ignore[union-attr]
+
+
 def test_a_sealed_sheet_is_one_batch_that_names_the_file_and_its_lines(
     call: Call, write: Write, registry: Registry, shop: Shop
 ) -> None:
