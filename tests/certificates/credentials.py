@@ -20,6 +20,7 @@ def key_of(name: str) -> PrivateKey:
     return PrivateKey(hashlib.sha256(name.encode()).digest())
 
 
+SUBJECT = "credentialSubject"
 NOON = "2026-11-24T12:00:00Z"
 LATER = "2026-12-01T09:30:00Z"
 ARTIST_KEY = key_of("the artist of a test")

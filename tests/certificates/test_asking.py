@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Iterator
 from typing import Any
 
@@ -15,73 +14,39 @@ from certificates.asking import ask_for, pending_of, sign_in_ink, take_reply, wo
 from certificates.attach import read_attachments
 from certificates.credential import AGREEMENT, from_bytes
 from certificates.integrity import PROOF
-from certificates.issue import issue, replace_lost, withdraw
+from certificates.issue import issue
 from certificates.proofset import STRANGER
-from certificates.requests import read_reply, read_request, sign_request, write_reply
 from certificates.signatures import ENOUGH, SIGNERS, proof_name
-from certificates.standing import FOUNDRY_KEY, check_pdf
-from certificates.verify import Verdict, verify_pdf
+from certificates.standing import check_pdf
+from certificates.verify import verify_pdf
 from editions.errors import FileUnusable, Refused
 from editions.ledger.canonical import canonical
-from editions.ledger.keys import PrivateKey
 from editions.registry import Registry
-from editions.registry.acts.keys import admit_key, end_key
-from editions.registry.acts.parties import give_authority, record_death
+from editions.registry.acts.parties import record_death
 from editions.registry.auditing import audit
-from editions.trade.certificates import Certificate
-from editions.trade.runs import Run
 from tests.certificates import house
+from tests.certificates.asked import (
+    ARTIST,
+    FOUNDRY,
+    KEY,
+    NAME,
+    OTHER,
+    SCAN,
+    SIGNED,
+    admit,
+    certificates,
+    drawn,
+    heirs,
+    pending,
+    prepared,
+    replied,
+    result,
+    says,
+    with_credential,
+)
 from tests.certificates.test_verify import with_files
 from tests.registry import builders
 from tests.registry.builders import PASSPHRASE, state
-
-ARTIST = "Y-0002"
-NAME, FOUNDRY = "Ilse Varga", builders.FOUNDRY
-KEY, OTHER = PrivateKey(b"\x07" * 32), PrivateKey(b"\x08" * 32)
-SIGNED = "2026-11-25T09:00:00Z"
-SCAN = b"%PDF-1.7 a scan of a signed sheet"
-
-
-def admit(registry: Registry, party: str = ARTIST, key: PrivateKey = KEY) -> None:
-    with registry.writing() as w:
-        admit_key(w, party, key.public.raw, document="compared in the studio")
-
-
-def prepared(registry: Registry, *signers: str, wanted: str = "all") -> str:
-    """A finished piece of a run whose certificates its signers have to sign."""
-    with registry.reading() as r:
-        work = r.get("R-0001", Run).declared.work
-    run = builders.a_run(registry, work, signers=signers or (ARTIST,), signers_wanted=wanted)
-    return builders.a_piece(registry, run, to="approved in colour", number="4/8")
-
-
-def pending(registry: Registry, *signers: str, wanted: str = "all") -> str:
-    """The number of a certificate that waits for signatures."""
-    piece = prepared(registry, *signers, wanted=wanted)
-    assert issue(registry, [piece], passphrase=PASSPHRASE) == ()
-    return certificates(registry)[-1].code
-
-
-def certificates(registry: Registry) -> tuple[Certificate, ...]:
-    with registry.reading() as r:
-        return r.all_of(Certificate)
-
-
-def replied(registry: Registry, number: str, party: str = ARTIST, key: PrivateKey = KEY) -> bytes:
-    return sign_request(read_request(ask_for(registry, [number], party)), key, SIGNED)
-
-
-def drawn(registry: Registry) -> bytes:
-    (made,) = issue(registry, (), passphrase=PASSPHRASE)
-    return made.path.read_bytes()
-
-
-def result(verdict: Verdict, name: str) -> str:
-    return next(check.result for check in verdict.checks if check.name == name)
-
-
-def says(verdict: Verdict, name: str) -> str:
-    return next(check.says for check in verdict.checks if check.name == name)
 
 
 @pytest.fixture(scope="module")
@@ -93,12 +58,6 @@ def signed_paper(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Reg
     take_reply(registry, replied(registry, pending(registry)))
     yield registry, drawn(registry)
     registry.close()
-
-
-def with_credential(paper: bytes, change: Any) -> bytes:
-    document = from_bytes(read_attachments(paper)["credential.json"])
-    change(document)
-    return with_files(paper, credential=canonical(document))
 
 
 def test_a_certificate_waits_for_the_artist_and_is_drawn_with_both_proofs(
@@ -272,18 +231,6 @@ def test_what_is_no_scan_is_not_taken(book: Registry) -> None:
         sign_in_ink(book, number, ARTIST, b"no scan")
 
 
-def heirs(registry: Registry) -> tuple[str, str]:
-    """Two heirs who share the authority for the artist, each with a key."""
-    made = []
-    for name, key in (("Jolan Varga", KEY), ("Pal Varga", OTHER)):
-        code = builders.a_party(registry, "estate", name=name)
-        with registry.writing() as w:
-            give_authority(w, code, ARTIST, capacity="heirs", document="will", begins="2020")
-        admit(registry, code, key)
-        made.append(code)
-    return made[0], made[1]
-
-
 def test_all_of_a_split_estate_sign(book: Registry) -> None:
     one, two = heirs(book)
     number = pending(book, one, two)
@@ -324,172 +271,3 @@ def test_with_nobody_to_sign_nothing_is_issued(book: Registry) -> None:
         record_death(w, ARTIST, on="2026-03-01")
     with pytest.raises(Refused, match="Nobody may sign"):
         issue(book, [piece], passphrase=PASSPHRASE)
-
-
-def test_what_comes_back_is_refused_with_its_reason(book: Registry) -> None:
-    admit(book)
-    number = pending(book)
-    good = read_reply(replied(book, number))
-    answer = good.answers[0]
-    altered = dict(answer.proof) | {"created": "2026-11-25T09:00:01Z"}
-    cases = {
-        "does not hold": replace(good, answers=(replace(answer, proof=altered),)),
-        "Other words were signed": replace(good, answers=(replace(answer, signed="0" * 64),)),
-        "none was expected": replace(good, by=OTHER.public.raw),
-        "2 times": replace(good, answers=(answer, answer)),
-    }
-    for why, reply in cases.items():
-        taken = take_reply(book, write_reply(reply))
-        assert taken
-        assert all(not one.accepted for one in taken), why
-        assert all(why in one.says for one in taken), [one.says for one in taken]
-    assert state(book, number).pending
-    assert take_reply(book, write_reply(good))[0].accepted
-
-
-def test_one_bad_answer_does_not_stand_in_the_way_of_the_others(book: Registry) -> None:
-    admit(book)
-    number = pending(book)
-    reply = read_reply(replied(book, number))
-    stray = replace(reply.answers[0], number="0123456789A")
-    taken = take_reply(book, write_reply(replace(reply, answers=(*reply.answers, stray))))
-    assert {one.number: one.accepted for one in taken} == {number: True, "0123456789A": False}
-
-
-def test_a_reply_is_taken_once(book: Registry) -> None:
-    admit(book)
-    number = pending(book)
-    data = replied(book, number)
-    assert take_reply(book, data)[0].accepted
-    (again,) = take_reply(book, data)
-    assert not again.accepted
-    assert "has signed" in again.says
-    with pytest.raises(Refused, match="has signed"):
-        ask_for(book, [number], ARTIST)
-
-
-def test_a_key_that_ended_before_its_proof_came_back_signs_nothing(book: Registry) -> None:
-    admit(book)
-    number = pending(book)
-    data = replied(book, number)
-    with book.writing() as w:
-        end_key(w, ARTIST, KEY.public.raw, because="compromised")
-    (taken,) = take_reply(book, data)
-    assert not taken.accepted
-    assert "does not sign on" in taken.says
-
-
-def test_a_withdrawn_certificate_is_signed_by_nobody(book: Registry) -> None:
-    admit(book)
-    number = pending(book)
-    data = replied(book, number)
-    withdraw(book, number, "issued in error")
-    assert "nobody signs it" in take_reply(book, data)[0].says
-    with pytest.raises(Refused, match="no longer waits"):
-        ask_for(book, [number], ARTIST)
-
-
-def test_only_who_is_asked_signs(book: Registry) -> None:
-    admit(book)
-    number = pending(book)
-    hand = builders.a_party(book)
-    for doing in (
-        lambda: ask_for(book, [number], hand),
-        lambda: sign_in_ink(book, number, hand, SCAN),
-    ):
-        with pytest.raises(Refused, match="asks Ilse Varga to sign"):
-            doing()
-
-
-def test_a_certificate_that_is_drawn_takes_no_signature(book: Registry) -> None:
-    one, two = heirs(book)
-    number = pending(book, one, two, wanted="any")
-    sign_in_ink(book, number, one, SCAN)
-    drawn(book)
-    with pytest.raises(Refused, match="is drawn"):
-        sign_in_ink(book, number, two, SCAN)
-
-
-def test_who_died_since_no_longer_signs(book: Registry) -> None:
-    admit(book)
-    number = pending(book)
-    with book.writing() as w:
-        record_death(w, ARTIST, on="2026-01-01")
-    with pytest.raises(Refused, match="may no longer sign"):
-        sign_in_ink(book, number, ARTIST, SCAN)
-
-
-def test_a_replacement_is_asked_for_as_the_first_was(book: Registry) -> None:
-    admit(book)
-    number = pending(book)
-    take_reply(book, replied(book, number))
-    drawn(book)
-    assert replace_lost(book, number, passphrase=PASSPHRASE) == ()
-    (waiting,) = pending_of(book)
-    assert waiting.replaces == number
-    assert take_reply(book, replied(book, waiting.code))[0].complete
-
-
-def test_a_reservation_bears_the_foundrys_proof_alone(book: Registry) -> None:
-    from certificates.issue import reserve
-    from editions.registry.acts.numbers import promise_number
-
-    prepared(book)
-    with book.writing() as w:
-        promise_number(w, "R-0002", "5/8")
-    (made,) = reserve(book, "R-0002", "5/8", passphrase=PASSPHRASE)
-    credential = json.loads(read_attachments(made.path.read_bytes())["credential.json"])
-    assert len(credential[PROOF]) == 1
-
-
-def test_every_certificate_carries_its_credential_with_the_foundrys_proof(book: Registry) -> None:
-    paper = house.certify(book).path.read_bytes()
-    verdict = verify_pdf(paper, book.public_keys())
-    assert result(verdict, proof_name(FOUNDRY)) == result(verdict, SIGNERS) == "agrees"
-    assert ENOUGH not in {check.name for check in verdict.checks}
-
-
-def revoke(registry: Registry, party: str, key: bytes, start: int) -> None:
-    with registry.writing() as w:
-        end_key(w, party, key, because="compromised", from_position=start)
-
-
-def test_a_paper_certified_with_a_key_that_is_revoked_is_told_from_where(book: Registry) -> None:
-    paper = house.certify(book).path.read_bytes()
-    at = certificates(book)[0].leaf
-    with book.reading() as r:
-        place = r.position_of(at)
-    verdict = check_pdf(book, paper)
-    assert (verdict.status, result(verdict, FOUNDRY_KEY)) == (0, "agrees")
-    revoke(book, "Y-0001", book.certifying_key(PASSPHRASE).public.raw, place)
-    verdict = check_pdf(book, paper)
-    assert f"is revoked from entry {place}" in says(verdict, FOUNDRY_KEY)
-    assert verdict.status == 3
-
-
-def test_a_paper_certified_before_its_key_was_revoked_stands(book: Registry) -> None:
-    paper = house.certify(book).path.read_bytes()
-    with book.reading() as r:
-        size = r.size
-    revoke(book, "Y-0001", book.certifying_key(PASSPHRASE).public.raw, size)
-    assert check_pdf(book, paper).status == 0
-
-
-def test_an_artists_key_that_is_revoked_takes_its_proofs_along(book: Registry) -> None:
-    admit(book)
-    number = pending(book)
-    take_reply(book, replied(book, number))
-    paper = drawn(book)
-    assert check_pdf(book, paper).status == 0
-    revoke(book, ARTIST, KEY.public.raw, 0)
-    verdict = check_pdf(book, paper)
-    assert "is revoked from entry 0" in says(verdict, f"the key of {NAME} then")
-    assert verdict.status == 3
-
-
-def test_with_a_registry_a_signature_in_ink_is_told_with_its_scan(book: Registry) -> None:
-    number = pending(book)
-    sign_in_ink(book, number, ARTIST, SCAN)
-    verdict = check_pdf(book, drawn(book))
-    assert hashlib.sha256(SCAN).hexdigest() in says(verdict, f"ink of {NAME}")
-    assert verdict.status == 0

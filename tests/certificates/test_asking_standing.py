@@ -1,0 +1,97 @@
+"""How a paper with several proofs stands, when keys end or are revoked."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+
+from certificates.asking import sign_in_ink, take_reply
+from certificates.attach import read_attachments
+from certificates.integrity import PROOF
+from certificates.signatures import ENOUGH, SIGNERS, proof_name
+from certificates.standing import FOUNDRY_KEY, check_pdf
+from certificates.verify import verify_pdf
+from editions.registry import Registry
+from editions.registry.acts.keys import end_key
+from tests.certificates import house
+from tests.certificates.asked import (
+    ARTIST,
+    FOUNDRY,
+    KEY,
+    NAME,
+    SCAN,
+    admit,
+    certificates,
+    drawn,
+    pending,
+    prepared,
+    replied,
+    result,
+    says,
+)
+from tests.registry.builders import PASSPHRASE
+
+
+def test_a_reservation_bears_the_foundrys_proof_alone(book: Registry) -> None:
+    from certificates.issue import reserve
+    from editions.registry.acts.numbers import promise_number
+
+    prepared(book)
+    with book.writing() as w:
+        promise_number(w, "R-0002", "5/8")
+    (made,) = reserve(book, "R-0002", "5/8", passphrase=PASSPHRASE)
+    credential = json.loads(read_attachments(made.path.read_bytes())["credential.json"])
+    assert len(credential[PROOF]) == 1
+
+
+def test_every_certificate_carries_its_credential_with_the_foundrys_proof(book: Registry) -> None:
+    paper = house.certify(book).path.read_bytes()
+    verdict = verify_pdf(paper, book.public_keys())
+    assert result(verdict, proof_name(FOUNDRY)) == result(verdict, SIGNERS) == "agrees"
+    assert ENOUGH not in {check.name for check in verdict.checks}
+
+
+def revoke(registry: Registry, party: str, key: bytes, start: int) -> None:
+    with registry.writing() as w:
+        end_key(w, party, key, because="compromised", from_position=start)
+
+
+def test_a_paper_certified_with_a_key_that_is_revoked_is_told_from_where(book: Registry) -> None:
+    paper = house.certify(book).path.read_bytes()
+    at = certificates(book)[0].leaf
+    with book.reading() as r:
+        place = r.position_of(at)
+    verdict = check_pdf(book, paper)
+    assert (verdict.status, result(verdict, FOUNDRY_KEY)) == (0, "agrees")
+    revoke(book, "Y-0001", book.certifying_key(PASSPHRASE).public.raw, place)
+    verdict = check_pdf(book, paper)
+    assert f"is revoked from entry {place}" in says(verdict, FOUNDRY_KEY)
+    assert verdict.status == 3
+
+
+def test_a_paper_certified_before_its_key_was_revoked_stands(book: Registry) -> None:
+    paper = house.certify(book).path.read_bytes()
+    with book.reading() as r:
+        size = r.size
+    revoke(book, "Y-0001", book.certifying_key(PASSPHRASE).public.raw, size)
+    assert check_pdf(book, paper).status == 0
+
+
+def test_an_artists_key_that_is_revoked_takes_its_proofs_along(book: Registry) -> None:
+    admit(book)
+    number = pending(book)
+    take_reply(book, replied(book, number))
+    paper = drawn(book)
+    assert check_pdf(book, paper).status == 0
+    revoke(book, ARTIST, KEY.public.raw, 0)
+    verdict = check_pdf(book, paper)
+    assert "is revoked from entry 0" in says(verdict, f"the key of {NAME} then")
+    assert verdict.status == 3
+
+
+def test_with_a_registry_a_signature_in_ink_is_told_with_its_scan(book: Registry) -> None:
+    number = pending(book)
+    sign_in_ink(book, number, ARTIST, SCAN)
+    verdict = check_pdf(book, drawn(book))
+    assert hashlib.sha256(SCAN).hexdigest() in says(verdict, f"ink of {NAME}")
+    assert verdict.status == 0
