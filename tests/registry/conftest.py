@@ -8,10 +8,11 @@ from pathlib import Path
 import pytest
 
 from editions.registry import Registry
+from editions.registry.acts.corrections import correct_entry
 from tests.helpers.chance import Chance
 from tests.helpers.clock import Clock
 from tests.helpers.stores import Stores
-from tests.registry.builders import a_registry
+from tests.registry.builders import a_party, a_registry
 
 
 @pytest.fixture
@@ -28,3 +29,13 @@ def book(plain_stores: Stores, tmp_path: Path, clock: Clock, chance: Chance) -> 
     begun = a_registry(plain_stores.fresh(), tmp_path, now=clock, random=chance)
     yield begun
     begun.close()
+
+
+@pytest.fixture
+def hand(registry: Registry) -> str:
+    """A hand whose contact was corrected twice, and whose name once."""
+    code = a_party(registry, private_name="Tomas Brandl", contact="barn 3")
+    with registry.writing() as w:
+        correct_entry(w, f"{code}#1", {"contact": "barn 4"}, reason="moved")
+        correct_entry(w, f"{code}#1", {"contact": "barn 5", "private_name": "Thomas Brandl"})
+    return code
