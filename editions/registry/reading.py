@@ -115,6 +115,16 @@ class Reading:
         self._settle()
         return queries.history(self.connection, code)
 
+    def stored_of(self, code: str) -> list[Stored]:
+        """The entries that touch a subject as they lie in the book, no correction applied."""
+        self._settle()
+        return queries.entries_touching(self.connection, code)
+
+    def corrected_after(self, position: int) -> bool:
+        """Whether anything was corrected by an entry after this position."""
+        self._settle()
+        return queries.corrected_after(self.connection, position)
+
     def held_values_of(self, position: int) -> dict[str, Any]:
         """The held values of an entry that are still kept, in plain form."""
         self._settle()

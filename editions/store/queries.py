@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import Connection, func, select, tuple_
 
 from editions.errors import Contradiction, NotKnown
-from editions.store.effective import Changes, Stored, corrections_in, effective
+from editions.store.effective import CORRECTION, Changes, Stored, corrections_in, effective
 from editions.store.tables import (
     checkpoints,
     entries,
@@ -80,10 +80,16 @@ def history(connection: Connection, code: str) -> list[tuple[Stored, Happened]]:
 
 def all_corrections(connection: Connection) -> Changes:
     """Every correction in the book, by the leaf it names."""
-    look = select(entries.c.bytes).where(entries.c.kind == "entry_corrected")
+    look = select(entries.c.bytes).where(entries.c.kind == CORRECTION)
     return corrections_in(
         row.bytes for row in connection.execute(look.order_by(entries.c.position))
     )
+
+
+def corrected_after(connection: Connection, position: int) -> bool:
+    """Whether a correction lies after this position."""
+    later = (entries.c.kind == CORRECTION) & (entries.c.position > position)
+    return connection.execute(select(entries.c.position).where(later).limit(1)).scalar() is not None
 
 
 def node_reader(connection: Connection) -> Callable[[Sequence[tuple[int, int]]], Sequence[bytes]]:
