@@ -41,6 +41,7 @@ SECTIONS = {
         "verify": "Check a certificate: number, code, PDF or picture.",
         "show": "Show anything by its code, with its history.",
         "find": "Find by artist, title or mark.",
+        "witness": "Follow a book from another house, and cosign it.",
         "audit": "Check the whole book, and list every fault.",
     },
     BOOK: {

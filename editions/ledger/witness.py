@@ -43,7 +43,7 @@ from editions.ledger.tree import consistency_proof, verify_consistency
 
 Reason = Literal["unreadable", "another book", "another key", "shrunken", "fork", "tiles"]
 
-_FIRST = "bronzebook-witness-1"
+FIRST = "bronzebook-witness-1"
 _LOG, _WITNESS = "log ", "witness "
 
 
@@ -80,7 +80,7 @@ class Memory:
         return open_cosigned(self.note, self.witness)
 
     def __str__(self) -> str:
-        return f"{_FIRST}\n{_LOG}{self.log}\n{_WITNESS}{self.witness}\n\n{self.note}"
+        return f"{FIRST}\n{_LOG}{self.log}\n{_WITNESS}{self.witness}\n\n{self.note}"
 
     @classmethod
     def parse(cls, text: str) -> Memory:
@@ -95,7 +95,7 @@ class Memory:
             raise Unreadable(f"The memory of a witness has at most {2 * LIMIT} characters.")
         head, parted, note = text.partition("\n\n")
         lines = head.split("\n")
-        if not parted or len(lines) != 3 or lines[0] != _FIRST:
+        if not parted or len(lines) != 3 or lines[0] != FIRST:
             raise Unreadable("This is not the memory of a witness: its first lines are not there.")
         if not lines[1].startswith(_LOG) or not lines[2].startswith(_WITNESS):
             raise Unreadable("The memory of a witness names the keys of the log and its own.")

@@ -28,6 +28,7 @@ from editions.pages.desk import DAMAGED
 from editions.pages.view import Room, fingerprint_of
 from editions.registry.keys import certifying_keys
 from editions.registry.status import signed_status
+from editions.registry.witnesses import cosigned_checkpoint
 from editions.store import queries
 from editions.trade.certificates import Certificate
 from editions.trade.numbers import read_number
@@ -71,12 +72,12 @@ def _certifying(room: Room) -> tuple[str, ...]:
 
 
 def checkpoint(room: Room) -> bytes:
-    """The newest checkpoint's note.
+    """The newest checkpoint's note, with the lines of witnesses that saw this very state.
 
     Raises:
         NotKnown: If the book has none.
     """
-    return room.desk.reading.checkpoint().encode()
+    return cosigned_checkpoint(room.desk.reading.checkpoint(), room.home).encode()
 
 
 def status(room: Room, key: PrivateKey, at: datetime.datetime) -> bytes:

@@ -3,30 +3,58 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from msgspec.structs import replace
 
+from editions.errors import BronzebookError
 from editions.ledger.notes import VerifierKey
 from editions.registry.opening import Registry
 from editions.registry.reading import Reading
-from editions.store.audit import Report
+from editions.registry.witnesses import compare_witness, witness_files
+from editions.store.audit import Report, Witnessed
 from editions.store.audit import audit as audit_book
 from editions.trade.certificates import Certificate
 
 
-def audit(registry: Registry) -> Report:
-    """Check every leaf, node, checkpoint, held digest and table, and every file named by digest.
+def audit(registry: Registry, witnesses: Mapping[str, str] | None = None) -> Report:
+    """Check every leaf, node, checkpoint, held digest and table, every file, every witness.
 
     The log key is the one beside the registry, not the one that the book names: a book that was
     rewritten with another key must not vouch for itself.
+
+    Args:
+        registry: The registry.
+        witnesses: Memories of witnesses that were brought along, by the name they are told under;
+            those in the registry's folder are compared too.
     """
     own = registry.log_verifier()
     with registry.reading() as reading:
         report = audit_book(reading.connection, own)
         files = tuple(_files(registry, reading, own)) if not _broken(report) else ()
-    return replace(report, faults=(*report.faults, *files))
+        brought = {**witness_files(registry.home), **(witnesses or {})}
+        seen, against = _compared(reading, own, brought)
+    covered = max((one.size for one in seen), default=0)
+    return replace(
+        report,
+        tail=min(report.tail, report.entries - covered),
+        witnesses=seen,
+        faults=(*report.faults, *files, *against),
+    )
+
+
+def _compared(
+    reading: Reading, own: VerifierKey, texts: Mapping[str, str]
+) -> tuple[tuple[Witnessed, ...], tuple[str, ...]]:
+    """What witnesses saw that this book continues, and what contradicts it."""
+    seen, against = list[Witnessed](), list[str]()
+    for name, text in texts.items():
+        try:
+            seen.append(compare_witness(reading, text, own))
+        except BronzebookError as fault:
+            against.append(f"witness {name}: {fault.message}")
+    return tuple(seen), tuple(against)
 
 
 def _broken(report: Report) -> bool:

@@ -64,6 +64,11 @@ class Home(msgspec.Struct, frozen=True):
         return self.folder / "scans"
 
     @property
+    def witnesses(self) -> Path:
+        """What witnesses sent of their memories, a file each, as they sent it."""
+        return self.folder / "witnesses"
+
+    @property
     def backups(self) -> Path:
         """Copies of the database, made before its tables were changed."""
         return self.folder / "backups"

@@ -32,11 +32,20 @@ from editions.trade.catalogue import KINDS
 CERTIFICATE = "certificate_drawn"
 
 
+class Witnessed(msgspec.Struct, frozen=True, kw_only=True):
+    """What one witness saw of the book: which key, as its public text, how many entries, when."""
+
+    witness: str
+    fingerprint: str
+    size: int
+    seen: str
+
+
 class Report(msgspec.Struct, frozen=True, kw_only=True):
     """What an audit found.
 
-    ``tail`` counts the entries after the newest checkpoint that a certificate carries: the part of
-    the book that no paper witnesses.
+    ``tail`` counts the entries after the newest checkpoint that a certificate carries, or one that
+    a witness saw and the book continues: the part of the book that nobody outside vouches for.
     """
 
     entries: int
@@ -44,6 +53,7 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
     held: int
     certificates: int
     tail: int
+    witnesses: tuple[Witnessed, ...] = ()
     faults: tuple[str, ...]
 
 
