@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import base64
 import contextlib
+import hashlib
 import io
 import re
 import zlib
-from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterator, Mapping
+from typing import TYPE_CHECKING, Any
 
 import msgspec
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 
 PDF_LIMIT = 32 * 1024 * 1024
 FILE_LIMIT = 1024 * 1024
+PAGE_LIMIT = 16 * 1024 * 1024
 
 _KINDS = {
     "entry.json": ("application/json", "The entry of the book that issues this certificate"),
@@ -34,8 +36,11 @@ _KINDS = {
 }
 _MOST_FILES = 32
 _ADDRESS = "/Address"
+_DRAWN_BY = "/DrawnBy"
+# The way back up, and how a stream is packed: neither shows.
+_NOT_DRAWN = {"/Parent", "/Filter", "/DecodeParms", "/Length"}
 _END = b"%%EOF"
-_JPEG_IN_TEXT = ["/ASCII85Decode", "/DCTDecode"]
+_JPEG = "/DCTDecode"
 _DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _REMEDY = "Ask the foundry for the certificate's PDF, or photograph the code on the paper."
 
@@ -52,10 +57,14 @@ class Description(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Drawn(msgspec.Struct, frozen=True, kw_only=True):
-    """What a PDF was drawn with beside its statement: the base address and the JPEG pictures."""
+    """What a PDF was drawn with beside its statement: the base address and the JPEG pictures.
+
+    ``here`` tells whether it says that the versions which are installed here drew it.
+    """
 
     address: str
     pictures: tuple[bytes, ...]
+    here: bool
 
 
 def attach(pdf: bytes, files: Mapping[str, bytes], description: Description) -> bytes:
@@ -93,7 +102,51 @@ def read_drawn(pdf: bytes) -> Drawn:
     """
     with _opened(pdf) as document:
         address = str(document.docinfo.get(_ADDRESS, ""))
-        return Drawn(address=address, pictures=tuple(_pictures(document)))
+        here = str(document.docinfo.get(_DRAWN_BY, "")) == drawn_by()
+        return Drawn(address=address, pictures=tuple(_pictures(document)), here=here)
+
+
+def drawn_by() -> str:
+    """The versions that decide how a page looks, as a paper names them."""
+    from importlib.metadata import version
+
+    return f"bronzebook {version('bronzebook')}, reportlab {version('reportlab')}"
+
+
+def page_print(pdf: bytes) -> bytes:
+    """A digest of everything that is drawn on the pages, however the file is packed.
+
+    Raises:
+        FileUnusable: If it is not a PDF, truncated, locked or too large.
+    """
+    digest = hashlib.sha256()
+    with _opened(pdf) as document:
+        for page in document.pages:
+            _take_in(page.obj, digest.update, set())
+            digest.update(b"page")
+    return digest.digest()
+
+
+def _take_in(thing: Any, take: Callable[[bytes], object], seen: set[tuple[int, int]]) -> None:
+    """Hash a part of a PDF and what it refers to, wherever it lies and however it is packed."""
+    import pikepdf
+
+    if isinstance(thing, pikepdf.Object) and thing.is_indirect:
+        if thing.objgen in seen:
+            return
+        seen.add(thing.objgen)
+    if isinstance(thing, pikepdf.Stream):
+        take(_plain(thing))
+    if isinstance(thing, (pikepdf.Stream, pikepdf.Dictionary)):
+        for name in sorted(set(thing.keys()) - _NOT_DRAWN):
+            take(name.encode())
+            _take_in(thing[name], take, seen)
+    elif isinstance(thing, pikepdf.Array):
+        take(b"[%d" % len(thing))
+        for part in thing:
+            _take_in(part, take, seen)
+    else:
+        take(b"/%s" % (bytes(thing) if isinstance(thing, pikepdf.String) else str(thing).encode()))
 
 
 @contextlib.contextmanager
@@ -141,6 +194,7 @@ def _describe(document: pikepdf.Pdf, description: Description) -> None:
     information[pikepdf.Name.Author] = pikepdf.String(description.author)
     information[pikepdf.Name.Creator] = pikepdf.String("bronzebook")
     information[_ADDRESS] = pikepdf.String(description.address)
+    information[_DRAWN_BY] = pikepdf.String(drawn_by())
     with document.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as meta:
         meta["dc:title"] = description.title
         meta["dc:creator"] = [description.author]
@@ -170,12 +224,39 @@ def _attached(document: pikepdf.Pdf) -> Iterator[tuple[str, bytes]]:
 
 def _pictures(document: pikepdf.Pdf) -> Iterator[bytes]:
     """The JPEG files that the first page draws, as they were before they were put in."""
+    for _, picture in sorted(document.pages[0].get_images().items()):
+        packing = _packings(picture.get("/Filter"))
+        # As it is drawn, or as a program leaves it that saved the file anew.
+        if packing in (["/ASCII85Decode", _JPEG], [_JPEG]):
+            yield _plain(picture).removesuffix(_JPEG.encode())
+
+
+def _packings(named: Any) -> list[str]:
+    """The names of how a stream is packed, outermost first."""
     import pikepdf
 
-    for _, picture in sorted(document.pages[0].get_images().items()):
-        packing = picture.get("/Filter")
-        if isinstance(packing, pikepdf.Array) and list(map(str, packing)) == _JPEG_IN_TEXT:
-            yield base64.a85decode(picture.read_raw_bytes().strip().removesuffix(b"~>"))
+    if named is None:
+        return []
+    return [str(one) for one in named] if isinstance(named, pikepdf.Array) else [str(named)]
+
+
+def _plain(stream: pikepdf.Object) -> bytes:
+    """A stream of a page, unpacked as far as text and drawing are packed; a picture stays packed.
+
+    Raises:
+        FileUnusable: If it unpacks to more than a page holds.
+    """
+    data = bytes(stream.read_raw_bytes())
+    for name in _packings(stream.get("/Filter")):
+        if name == "/ASCII85Decode":
+            data = base64.a85decode(data.strip().removesuffix(b"~>"))
+        elif name == "/FlateDecode" and stream.get("/DecodeParms") is None:
+            data = zlib.decompressobj().decompress(data, PAGE_LIMIT + 1)
+        else:
+            return data + name.encode()
+    if len(data) > PAGE_LIMIT:
+        raise FileUnusable("A page of the PDF is larger than any certificate's.", _REMEDY)
+    return data
 
 
 def _unpacked(stream: pikepdf.Object) -> bytes:

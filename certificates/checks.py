@@ -13,6 +13,7 @@ from typing import Literal
 
 import msgspec
 
+from certificates.carried import Redrawn
 from certificates.claim import Claim, claim_of, open_claim
 from certificates.keyfile import PublicKeyEntry, Use
 from editions.errors import BronzebookError
@@ -37,6 +38,7 @@ PAPER = "what the paper says"
 PAGE = "the page as drawn"
 CODE = "the number in the code"
 STANDING = "how it stands today"
+GROWTH = "the book since this paper"
 
 ISSUED = "certificate_issued"
 
@@ -218,14 +220,26 @@ def paper(claim: Claim, statement: Statement | None) -> Check:
     return contradicts(PAPER, "; ".join(_difference(name, claim, expected) for name in differing))
 
 
-def page(*, same: bool) -> Check:
-    """Whether the entry, drawn again, gives the same file."""
-    if same:
+def page(redrawn: Redrawn) -> Check:
+    """Whether the entry, drawn again, gives the same page."""
+    if redrawn == "same":
         return agrees(PAGE, "Drawn again from its entry, the paper is the same to the last byte.")
+    if redrawn == "saved anew":
+        return agrees(
+            PAGE,
+            "Another program saved this file anew, but its page is, to the last stroke, what is"
+            " drawn from the entry.",
+        )
+    if redrawn == "changed":
+        return contradicts(
+            PAGE,
+            "What is seen on the page is not what was drawn from the entry: it was changed since."
+            " Go by the words given here, not by those on the page.",
+        )
     return unchecked(
         PAGE,
-        "This file is not, byte for byte, what this version draws from the entry. "
-        "Compare the words on the page with the statement given here.",
+        "Other versions drew this page, or what it was drawn with is missing. Compare the words on"
+        " the page with those given here.",
     )
 
 

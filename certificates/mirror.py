@@ -22,7 +22,7 @@ import msgspec
 from msgspec.structs import replace
 
 from certificates import checks
-from certificates.checks import Check, agrees, contradicts, unchecked
+from certificates.checks import GROWTH, Check, agrees, contradicts, unchecked
 from certificates.claim import Claim
 from certificates.keyfile import read_keys
 from certificates.verify import Verdict
@@ -33,8 +33,6 @@ from editions.ledger.status import StatusNote, open_status
 from editions.ledger.tiles import TileReader
 from editions.ledger.tree import consistency_proof, verify_consistency
 
-GROWTH = "the book since this paper"
-
 Fetch = Callable[[str], bytes]
 Value = TypeVar("Value")
 
@@ -44,6 +42,7 @@ _SAYS = {
     "replaced": "this certificate was replaced by another",
     "lost": "this paper was reported lost",
     "stolen": "this paper was reported stolen",
+    "lapsed": "this reservation lapsed: its number was released",
 }
 
 

@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from msgspec.structs import replace
 
 from certificates import checks
-from certificates.checks import Check, agrees, contradicts, unchecked
+from certificates.checks import GROWTH, Check, agrees, contradicts, unchecked
 from certificates.claim import Claim
 from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture, with_standing
 from editions.errors import BronzebookError, NotKnown, Unreadable
@@ -32,7 +32,6 @@ from editions.trade.numbers import show_number
 from editions.trade.runs import Run
 from editions.trade.works import Work
 
-GROWTH = "the book since this paper"
 FOUNDRY_KEY = "the foundry's key then"
 FILE = "the file itself"
 
@@ -42,6 +41,7 @@ _WORDS = {
     "replaced": "this certificate was replaced by another",
     "lost": "this paper was reported lost",
     "stolen": "this paper was reported stolen",
+    "lapsed": "this reservation lapsed: its number was released",
 }
 
 

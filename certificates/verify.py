@@ -27,21 +27,20 @@ This text is not the code of a certificate.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from typing import Any, Literal, TypeVar
+from collections.abc import Sequence
+from typing import Literal
 
 import msgspec
 from msgspec.structs import replace
 
 from certificates import checks
+from certificates.carried import read_carried, redrawn, statement_of
 from certificates.checks import Check, Trusted
-from certificates.claim import Claim, Seal, peek_claim, read_code_text
-from certificates.keyfile import PublicKeyEntry, read_keys
+from certificates.claim import Claim, peek_claim, read_code_text
+from certificates.keyfile import PublicKeyEntry
 from editions.errors import BronzebookError, FileUnusable
-from editions.ledger.envelope import Entry, decode, leaf_of
-from editions.ledger.prooffile import ProofFile
+from editions.ledger.envelope import leaf_of
 from editions.trade.statement import Statement
-from editions.trade.text import clean
 
 __all__ = [
     "Check",
@@ -52,18 +51,9 @@ __all__ = [
     "with_standing",
 ]
 
-ENTRY = "entry.json"
-PROOF = "certificate.tlog-proof"
-CLAIM = "claim.cose"
-KEYS = "keys.txt"
-CREDENTIAL = "credential.json"
-
 NOT_CHECKED = "not checked"
 
 _ENTRY_AT = 2  # of the checks of a PDF
-_LONGEST = 4000
-# A longer entry is no certificate that anyone drew; drawing it again would only take time.
-_REDRAWN = 64 * 1024
 
 _PROVES_CODE = {checks.CODE, checks.SIGNATURE}
 _PROVES_PDF = {
@@ -73,9 +63,6 @@ _PROVES_PDF = {
     checks.CHECKPOINT,
     checks.PAPER,
 }
-_FOREIGN = "Ask the foundry for the certificate's PDF, or photograph the code on the paper."
-
-Value = TypeVar("Value")
 
 
 class Verdict(msgspec.Struct, frozen=True, kw_only=True):
@@ -99,20 +86,6 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     def contradicted(self) -> tuple[Check, ...]:
         """The checks that contradict."""
         return tuple(check for check in self.checks if check.result == "contradicts")
-
-
-class _Carried(msgspec.Struct, frozen=True, kw_only=True):
-    """What a certificate's PDF carries, read and not yet believed."""
-
-    cose: bytes
-    claim: Claim
-    kid: bytes
-    entry_bytes: bytes
-    entry: Entry
-    proof_text: str
-    proof: ProofFile
-    keys: tuple[PublicKeyEntry, ...]
-    credential: bytes | None
 
 
 def verify_code(text: str, keys: Sequence[PublicKeyEntry]) -> Verdict:
@@ -142,10 +115,10 @@ def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
     """
     from certificates.signatures import credential_checks
 
-    carried = _read(data)
+    carried = read_carried(data)
     own = Trusted(keys=carried.keys, given=False)
     trusted = Trusted(keys=tuple(keys), given=True) if keys else own
-    claim, statement = carried.claim, _statement(carried.entry)
+    claim, statement = carried.claim, statement_of(carried.entry)
     signature = checks.signature(carried.cose, claim, carried.kid, trusted)
     made = [
         signature,
@@ -160,7 +133,7 @@ def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
         told = trusted if signature.result == "agrees" else own
         made[-1:-1] = credential_checks(carried.credential, carried.entry, statement, claim, told)
     if not _contradicted(made):
-        made.insert(-1, checks.page(same=_same_when_redrawn(data, carried, statement)))
+        made.insert(-1, checks.page(redrawn(data, carried, statement)))
     verdict = _verdict(claim, tuple(made), _PROVES_PDF, "given" if keys else "paper")
     return replace(verdict, statement=statement, key_id=carried.kid.hex())
 
@@ -225,93 +198,6 @@ def _verdict(
 
 def _contradicted(made: Sequence[Check]) -> bool:
     return any(check.result == "contradicts" for check in made)
-
-
-def _read(data: bytes) -> _Carried:
-    from certificates.attach import read_attachments
-
-    files = read_attachments(data)
-    claim, kid = _part(files, CLAIM, peek_claim)
-    proof_text = _part(files, PROOF, _text)
-    return _Carried(
-        cose=files[CLAIM],
-        claim=claim,
-        kid=kid,
-        entry=_part(files, ENTRY, decode),
-        entry_bytes=files[ENTRY],
-        proof_text=proof_text,
-        proof=_part(files, PROOF, lambda part: ProofFile.parse(_text(part))),
-        keys=_part(files, KEYS, lambda part: read_keys(_text(part))),
-        credential=files.get(CREDENTIAL),
-    )
-
-
-def _part(files: dict[str, bytes], name: str, read: Callable[[bytes], Value]) -> Value:
-    """One attached file, read; whatever is wrong with it is said of the PDF."""
-    if name not in files:
-        raise FileUnusable(f"This PDF does not carry {name}, as a certificate does.", _FOREIGN)
-    try:
-        return read(files[name])
-    except BronzebookError as fault:
-        raise FileUnusable(f"The file {name} in this PDF: {fault.message}", _FOREIGN) from fault
-
-
-def _text(part: bytes) -> str:
-    try:
-        return part.decode("utf-8")
-    except UnicodeDecodeError:
-        raise FileUnusable("It is not text.") from None
-
-
-def _statement(entry: Entry) -> Statement | None:
-    """The statement of an entry, if it is one and nothing in it would mislead the eye."""
-    try:
-        statement = msgspec.convert(entry.facts.get("statement"), Statement)
-        for text in _texts(msgspec.to_builtins(statement)):
-            clean(text, _LONGEST, lines=True)
-    except (msgspec.ValidationError, BronzebookError):
-        return None
-    return statement
-
-
-def _texts(value: object) -> Iterator[str]:
-    """Every text within plain values."""
-    if isinstance(value, str):
-        yield value
-    elif isinstance(value, dict):
-        for each in value.values():
-            yield from _texts(each)
-    elif isinstance(value, (list, tuple)):
-        for each in value:
-            yield from _texts(each)
-
-
-def _same_when_redrawn(data: bytes, carried: _Carried, statement: Statement | None) -> bool:
-    """Whether the statement, drawn again with what the PDF says it was drawn with, is this file."""
-    from certificates.attach import read_drawn
-    from certificates.layout import SHEETS
-    from certificates.pdf import draw
-
-    drawn = read_drawn(data)
-    by_use: dict[str, Any] = {entry.use: entry.key for entry in carried.keys}
-    if len(carried.entry_bytes) > _REDRAWN:
-        return False
-    if statement is None or by_use.keys() != {"foundry", "log"}:
-        return False
-    seal = Seal(
-        claim=carried.cose,
-        address=drawn.address,
-        entry=carried.entry_bytes,
-        proof=carried.proof_text,
-        log_key=by_use["log"],
-        foundry_key=by_use["foundry"],
-        credential=carried.credential or b"",
-    )
-    photograph = drawn.pictures[0] if drawn.pictures else None
-    try:
-        return any(draw(statement, seal, photograph, sheet) == data for sheet in SHEETS)
-    except BronzebookError:
-        return False
 
 
 def _is_code(text: str) -> bool:

@@ -15,7 +15,8 @@ from certificates.claim import code_text, peek_claim
 from certificates.issue import seal_of
 from certificates.pdf import draw
 from certificates.standing import check_code, check_pdf
-from certificates.verify import CLAIM, Verdict
+from certificates.carried import CLAIM
+from certificates.verify import Verdict
 from editions.errors import BronzebookError
 from editions.exchange import demo_story
 from editions.ledger.canonical import canonical, parse

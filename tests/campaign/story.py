@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 from certificates.attach import read_attachments
 from certificates.claim import Claim, peek_claim
 from certificates.issue import issue, replace_lost
-from certificates.verify import CLAIM
+from certificates.carried import CLAIM
 from editions.exchange import demo_story
 from editions.ledger.checkpoint import Checkpoint, open_checkpoint
 from editions.registry import Registry, begin, open_registry

@@ -1,0 +1,165 @@
+"""What a certificate's PDF carries, read and not yet believed.
+
+A paper carries the issuing entry, the proof that it lies in the book, the signed claim, the public
+keys and the credential.  Whatever is wrong with one of them is said of the PDF; nothing here is
+verified, and a paper that was drawn again to the same bytes proves only that it was not touched.
+
+>>> try:
+...     read_carried(b"%PDF-1.7 and no more")
+... except BronzebookError as fault:
+...     print(fault.message)
+This is not a whole PDF: its end mark is missing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
+
+import msgspec
+
+from certificates.claim import Claim, Seal, peek_claim
+from certificates.keyfile import PublicKeyEntry, read_keys
+from editions.errors import BronzebookError, FileUnusable
+from editions.ledger.envelope import Entry, decode
+from editions.ledger.prooffile import ProofFile
+from editions.trade.statement import Statement
+from editions.trade.text import clean
+
+if TYPE_CHECKING:
+    from certificates.attach import Drawn
+
+ENTRY = "entry.json"
+PROOF = "certificate.tlog-proof"
+CLAIM = "claim.cose"
+KEYS = "keys.txt"
+CREDENTIAL = "credential.json"
+
+_LONGEST = 4000
+# A longer entry is no certificate that anyone drew; drawing it again would only take time.
+_REDRAWN = 64 * 1024
+_FOREIGN = "Ask the foundry for the certificate's PDF, or photograph the code on the paper."
+
+Redrawn = Literal["same", "saved anew", "changed", "unknown"]
+Value = TypeVar("Value")
+
+
+class Carried(msgspec.Struct, frozen=True, kw_only=True):
+    """What a certificate's PDF carries, read and not yet believed."""
+
+    cose: bytes
+    claim: Claim
+    kid: bytes
+    entry_bytes: bytes
+    entry: Entry
+    proof_text: str
+    proof: ProofFile
+    keys: tuple[PublicKeyEntry, ...]
+    credential: bytes | None
+
+
+def read_carried(data: bytes) -> Carried:
+    """What a certificate's PDF carries.
+
+    Raises:
+        FileUnusable: If it is not a whole certificate's PDF; the part that is wrong is named.
+    """
+    from certificates.attach import read_attachments
+
+    files = read_attachments(data)
+    claim, kid = _part(files, CLAIM, peek_claim)
+    proof_text = _part(files, PROOF, _text)
+    return Carried(
+        cose=files[CLAIM],
+        claim=claim,
+        kid=kid,
+        entry=_part(files, ENTRY, decode),
+        entry_bytes=files[ENTRY],
+        proof_text=proof_text,
+        proof=_part(files, PROOF, lambda part: ProofFile.parse(_text(part))),
+        keys=_part(files, KEYS, lambda part: read_keys(_text(part))),
+        credential=files.get(CREDENTIAL),
+    )
+
+
+def _part(files: dict[str, bytes], name: str, read: Callable[[bytes], Value]) -> Value:
+    """One attached file, read; whatever is wrong with it is said of the PDF."""
+    if name not in files:
+        raise FileUnusable(f"This PDF does not carry {name}, as a certificate does.", _FOREIGN)
+    try:
+        return read(files[name])
+    except BronzebookError as fault:
+        raise FileUnusable(f"The file {name} in this PDF: {fault.message}", _FOREIGN) from fault
+
+
+def _text(part: bytes) -> str:
+    try:
+        return part.decode("utf-8")
+    except UnicodeDecodeError:
+        raise FileUnusable("It is not text.") from None
+
+
+def statement_of(entry: Entry) -> Statement | None:
+    """The statement of an entry, if it is one and nothing in it would mislead the eye."""
+    try:
+        statement = msgspec.convert(entry.facts.get("statement"), Statement)
+        for text in _texts(msgspec.to_builtins(statement)):
+            clean(text, _LONGEST, lines=True)
+    except (msgspec.ValidationError, BronzebookError):
+        return None
+    return statement
+
+
+def _texts(value: object) -> Iterator[str]:
+    """Every text within plain values."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for each in value.values():
+            yield from _texts(each)
+    elif isinstance(value, (list, tuple)):
+        for each in value:
+            yield from _texts(each)
+
+
+def redrawn(data: bytes, carried: Carried, statement: Statement | None) -> Redrawn:
+    """How a PDF compares with its entry drawn again with what the PDF says it was drawn with.
+
+    ``saved anew`` is another file with the same page; ``changed`` another page, though the file
+    says that these very versions drew it; where other versions drew it nothing is known.
+    """
+    from certificates.attach import page_print, read_drawn
+
+    drawn = read_drawn(data)
+    papers = _drawn_again(carried, statement, drawn)
+    if data in papers:
+        return "same"
+    if page_print(data) in map(page_print, papers):
+        return "saved anew"
+    return "changed" if papers and drawn.here else "unknown"
+
+
+def _drawn_again(carried: Carried, statement: Statement | None, drawn: Drawn) -> tuple[bytes, ...]:
+    """The paper on every sheet there is; none where it cannot be drawn."""
+    from certificates.layout import SHEETS
+    from certificates.pdf import draw
+
+    by_use: dict[str, Any] = {entry.use: entry.key for entry in carried.keys}
+    if len(carried.entry_bytes) > _REDRAWN:
+        return ()
+    if statement is None or by_use.keys() != {"foundry", "log"}:
+        return ()
+    seal = Seal(
+        claim=carried.cose,
+        address=drawn.address,
+        entry=carried.entry_bytes,
+        proof=carried.proof_text,
+        log_key=by_use["log"],
+        foundry_key=by_use["foundry"],
+        credential=carried.credential or b"",
+    )
+    photograph = drawn.pictures[0] if drawn.pictures else None
+    try:
+        return tuple(draw(statement, seal, photograph, sheet) for sheet in SHEETS)
+    except BronzebookError:
+        return ()
