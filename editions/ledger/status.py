@@ -41,7 +41,7 @@ from editions.ledger.notes import VerifierKey, open_note, sign_note
 from editions.ledger.tree import HASH
 from editions.trade.dates import read_when
 
-Word = Literal["withdrawn", "replaced", "lost", "stolen", "disputed"]
+Word = Literal["withdrawn", "replaced", "lost", "stolen", "disputed", "lapsed"]
 WORDS: tuple[Word, ...] = get_args(Word)
 
 MOST_ENDED = 100_000

@@ -27,10 +27,10 @@ from editions.trade.kinds import (
     subject,
 )
 from editions.trade.pieces import Piece
-from editions.trade.runs import Run, SignersWanted, lock
+from editions.trade.runs import PromiseEnded, Run, SignersWanted, lock
 from editions.trade.statement import Statement
 
-Standing = Literal["stands", "withdrawn", "replaced", "lost", "stolen"]
+Standing = Literal["stands", "withdrawn", "replaced", "lost", "stolen", "lapsed"]
 Withdrawal = Literal["issued in error", "surrendered", "cast destroyed", "disputed"]
 Missing = Literal["lost", "stolen"]
 SignerRole = Literal["artist", "executor", "heirs", "estate", "foundation", "representative"]
@@ -171,6 +171,11 @@ class Certificate(State, frozen=True, kw_only=True):
         """Whether it stands, wants nothing more, and its paper was not drawn yet."""
         return self.pdf is None and self.standing == "stands" and not self.pending
 
+    @property
+    def reserves(self) -> bool:
+        """Whether this paper reserves a number, and so is no certificate."""
+        return self.statement.paper == "reservation"
+
     def signer(self, party: str) -> SignerLine | None:
         """The signer of that code, if this certificate names it."""
         return next((signer for signer in self.signers if signer.party == party), None)
@@ -257,3 +262,8 @@ def _reported(certificate: Certificate, entry: Happened) -> Certificate:
     facts: CertificateReported = entry.facts
     because = facts.reference or ""
     return replace(certificate, standing=facts.because, because=because, ended=entry.on)
+
+
+@folds(PromiseEnded, Certificate)
+def _lapsed(reservation: Certificate, entry: Happened) -> Certificate:
+    return replace(reservation, standing="lapsed", because="", ended=entry.on)

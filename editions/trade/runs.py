@@ -103,10 +103,18 @@ class NumberPromised(Facts, frozen=True, kw_only=True):
 
 @kind("promise_ended")
 class PromiseEnded(Facts, frozen=True, kw_only=True):
-    """A promise fell through; the number is free again."""
+    """A promise fell through; the number is free again, and papers that reserved it lapse.
+
+    ``reservations`` are the numbers of those papers, so that each is folded with the promise.
+    """
 
     designation: Word
+    reservations: tuple[Word, ...] = ()
     reason: HeldText = None
+
+    def touched(self) -> tuple[str | None, ...]:
+        """The reservations that lapse."""
+        return self.reservations
 
 
 @kind("number_given")

@@ -33,8 +33,8 @@ KEY = VerifierKey(ORIGIN, LOG.public.raw)
 ISSUED = "2026-11-24T10:00:00Z"
 ROOT = bytes(range(32))
 ROOT_TEXT = base64.b64encode(ROOT).decode()
-LEAVES = sorted(hashlib.sha256(b"certificate %d" % number).digest() for number in range(5))
-DATES = ["2026-11-02", "2026-08~", "2025", "../2026", "2026-XX-XX"]
+LEAVES = sorted(hashlib.sha256(b"certificate %d" % number).digest() for number in range(6))
+DATES = ["2026-11-02", "2026-08~", "2025", "../2026", "2026-XX-XX", "2026-09"]
 ENDED = tuple(Ended(*line) for line in zip(LEAVES, WORDS, DATES, strict=True))
 STATUS = StatusNote(Checkpoint(ORIGIN, 1042, ROOT), ISSUED, ENDED)
 NOTE = sign_status(STATUS, LOG)
@@ -50,7 +50,7 @@ def status(
 
 
 def test_a_status_note_is_these_lines_and_no_others() -> None:
-    assert WORDS == ("withdrawn", "replaced", "lost", "stolen", "disputed")
+    assert WORDS == ("withdrawn", "replaced", "lost", "stolen", "disputed", "lapsed")
     assert str(STATUS) == (
         "bronzebook-status-1\n"
         "origin book.example\n"
@@ -62,7 +62,8 @@ def test_a_status_note_is_these_lines_and_no_others() -> None:
         f"{LEAVES[2].hex()} lost 2025\n"
         f"{LEAVES[3].hex()} stolen ../2026\n"
         f"{LEAVES[4].hex()} disputed 2026-XX-XX\n"
-        "count 5\n"
+        f"{LEAVES[5].hex()} lapsed 2026-09\n"
+        "count 6\n"
     )
 
 
@@ -261,15 +262,15 @@ LINE = f"{HEX} withdrawn 2026-11-02"
         (LINE, f"{HEX} withdrawn today"),
         (LINE, f"{HEX}\twithdrawn 2026-11-02"),
         (LINE, ""),
-        ("count 5", "count 4"),
-        ("count 5", "count 6"),
-        ("count 5", "count 05"),
-        ("count 5", "count"),
-        ("count 5\n", ""),
-        ("count 5\n", "count 5"),
-        ("count 5\n", "count 5\n\n"),
-        ("count 5\n", "count 5\ncount 5\n"),
-        ("count 5\n", "count 5\nmore\n"),
+        ("count 6", "count 5"),
+        ("count 6", "count 7"),
+        ("count 6", "count 05"),
+        ("count 6", "count"),
+        ("count 6\n", ""),
+        ("count 6\n", "count 6"),
+        ("count 6\n", "count 6\n\n"),
+        ("count 6\n", "count 6\ncount 6\n"),
+        ("count 6\n", "count 6\nmore\n"),
         ("\n", "\r\n"),
     ],
 )

@@ -7,18 +7,20 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
+from certificates.issue import reserve
 from certificates.reporting import report_certificate
 from editions.pages.render import record_page, render_record
 from editions.pages.since import changes
 from editions.pages.values import Assertion, Changed, Measure, Notice, RecordView
 from editions.pages.view import record_view, room
 from editions.registry import Registry
+from editions.registry.acts.numbers import end_promise, promise_number
 from editions.trade.certificates import Certificate, Missing
 from editions.trade.parts import Colour
 from editions.trade.pieces import Piece
 from editions.trade.quantities import Quantity
 from editions.trade.statement import MarkLine, Station
-from tests.pages.builders import HELD, Gallery
+from tests.pages.builders import HELD, PASSPHRASE, Gallery
 from tests.pages.test_render import Page
 
 
@@ -198,6 +200,18 @@ def test_a_reservation_that_was_withdrawn_says_so(shown: Gallery) -> None:
     view = look(shown, "reservation")
     ended = replace(view.standing, word="withdrawn", ended="2026-09", because="disputed")
     assert "Reservation withdrawn: disputed" in told(replace(view, standing=ended))
+
+
+def test_a_reservation_whose_number_was_released_says_so(book: Registry) -> None:
+    with book.writing() as w:
+        promise_number(w, "R-0001", "5/8")
+    (paper,) = reserve(book, "R-0001", "5/8", passphrase=PASSPHRASE)
+    with book.writing() as w:
+        end_promise(w, "R-0001", "5/8")
+    text = told(record_view(book, paper.number))
+    assert "Lapsed; this number is no longer reserved" in text
+    assert "this paper reserves it no more" in text
+    assert 'class="banner lapsed"' in render_record(book, paper.number).decode()
 
 
 def test_a_proof_of_which_nothing_can_be_read_is_told(shown: Gallery) -> None:

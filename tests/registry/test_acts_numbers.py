@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from certificates.issue import reserve
 from editions.errors import NotKnown, Refused, Unreadable
 from editions.registry import Registry
 from editions.registry.acts.numbers import (
@@ -21,10 +22,11 @@ from editions.registry.acts.numbers import (
 )
 from editions.registry.acts.pieces import register_cast, scrap_piece, start_piece, take_wax
 from editions.registry.acts.waxes import number_wax
+from editions.registry.auditing import audit
 from editions.rules.designations import roman
 from editions.trade.runs import Declaration, Run
 from editions.trade.statement import ProofSeries
-from tests.registry.builders import a_mold, a_party, a_piece, a_run, a_wax, state
+from tests.registry.builders import PASSPHRASE, a_mold, a_party, a_piece, a_run, a_wax, state
 
 
 def _run(**declared: Any) -> Run:
@@ -159,6 +161,33 @@ def test_a_promise_holds_a_number_until_it_ends(registry: Registry) -> None:
         end_promise(w, run, "3/8")
     with pytest.raises(Unreadable, match="reason to hold"), registry.writing() as w:
         promise_number(w, run, "3/8", held_for="fun")
+
+
+def test_the_paper_that_reserved_a_number_lapses_with_its_promise(registry: Registry) -> None:
+    run = a_run(registry)
+    with registry.writing() as w:
+        promise_number(w, run, "3/8")
+        promise_number(w, run, "4/8")
+    (paper,) = reserve(registry, run, "3/8", passphrase=PASSPHRASE)
+    (other,) = reserve(registry, run, "4/8", passphrase=PASSPHRASE)
+    with registry.writing() as w:
+        ended = end_promise(w, run, "3/8", on="2026-02-28")
+    assert "lapses" in ended.remarks[0]
+    lapsed = state(registry, paper.number)
+    assert (lapsed.standing, lapsed.ended) == ("lapsed", "2026-02-28")
+    assert state(registry, other.number).standing == "stands"
+    with registry.reading() as reading:
+        assert reading.history(paper.number)[-1][1].facts.kind == "promise_ended"
+
+
+def test_the_audit_folds_a_lapse_again(registry: Registry) -> None:
+    run = a_run(registry)
+    with registry.writing() as w:
+        promise_number(w, run, "3/8")
+    reserve(registry, run, "3/8", passphrase=PASSPHRASE)
+    with registry.writing() as w:
+        end_promise(w, run, "3/8")
+    assert audit(registry).faults == ()
 
 
 def test_a_promised_number_is_given_with_a_remark(registry: Registry) -> None:

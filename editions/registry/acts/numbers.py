@@ -26,6 +26,7 @@ from editions.registry.reading import Reading
 from editions.registry.writing import Entered, Writing
 from editions.rules.designations import Designation, read_designation, read_roman, roman
 from editions.rules.judging.belonging import every_number
+from editions.rules.judging.standing import reservations
 from editions.trade.pieces import Piece
 from editions.trade.runs import (
     Declaration,
@@ -86,9 +87,25 @@ def promise_number(
 def end_promise(
     w: Writing, run: str, number: str, *, reason: str | None = None, on: str | None = None
 ) -> Entered:
-    """A promise fell through; the number is free again.  The reason is held."""
+    """A promise fell through: the number is free again, and a paper that reserved it lapses.
+
+    Args:
+        w: The writing.
+        run: Code of the run.
+        number: The number as people write it.
+        reason: Why, held.
+        on: When, EDTF; today when absent.
+
+    Raises:
+        Refused: If the number is not promised.
+    """
     whole = run_of(w, run)
-    facts = PromiseEnded(designation=number_in(whole, number), reason=confided(reason))
+    designation = number_in(whole, number)
+    facts = PromiseEnded(
+        designation=designation,
+        reservations=tuple(one.code for one in reservations(w, whole.code, designation)),
+        reason=confided(reason),
+    )
     return w.enter(facts, whole.code, on=on)
 
 

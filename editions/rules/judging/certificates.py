@@ -8,7 +8,7 @@ from editions.rules.judging.bench import judges
 from editions.rules.judging.common import known, not_before
 from editions.rules.judging.desk import Desk, Draft
 from editions.rules.judging.making import not_scrapped, poured_or_refused, run_of
-from editions.rules.judging.standing import standing
+from editions.rules.judging.standing import IN_FORCE, called, ended, standing
 from editions.trade.certificates import (
     Certificate,
     CertificateDrawn,
@@ -21,9 +21,6 @@ from editions.trade.heats import Heat
 from editions.trade.numbers import read_number, show_number
 from editions.trade.pieces import Piece
 from editions.trade.runs import Run
-
-# A paper that is gone may still be found: it can be replaced, withdrawn, and reported once more.
-_REPLACEABLE = ("stands", "lost", "stolen")
 
 
 @judges(CertificateIssued)
@@ -60,10 +57,9 @@ def _replaced(facts: CertificateIssued, desk: Desk) -> Certificate | None:
     if facts.replaces is None:
         return None
     old = known(desk, facts.replaces, Certificate)
-    if old.standing not in _REPLACEABLE:
+    if old.standing not in IN_FORCE:
         raise Refused(
-            f"Certificate {show_number(old.code)} was {old.standing} {_ended(old)}; it cannot be"
-            " replaced.",
+            f"{called(old)} {ended(old)}; it cannot be replaced.",
             "Issue a certificate that replaces none.",
         )
     same_piece = old.piece is not None and old.piece == facts.piece
@@ -73,14 +69,9 @@ def _replaced(facts: CertificateIssued, desk: Desk) -> Certificate | None:
     )
     if not (same_piece or same_number):
         raise Refused(
-            f"Certificate {show_number(old.code)} is of {old.piece or old.run}, not of"
-            f" {facts.piece or facts.run}."
+            f"{called(old)} is of {old.piece or old.run}, not of {facts.piece or facts.run}."
         )
     return old
-
-
-def _ended(certificate: Certificate) -> str:
-    return say_when(certificate.ended) if certificate.ended else ""
 
 
 def _reservation(facts: CertificateIssued, desk: Desk) -> tuple[str, ...]:
@@ -101,7 +92,7 @@ def _reservation(facts: CertificateIssued, desk: Desk) -> tuple[str, ...]:
     for other in _of_number(desk, run.code, statement.designation):
         if other.code != facts.replaces:
             raise Refused(
-                f"{show_number(other.code)} stands for {statement.designation} of {run.code}.",
+                f"{called(other)} stands for {statement.designation} of {run.code}.",
                 "Withdraw or replace it first.",
             )
     return ()
@@ -223,7 +214,7 @@ def _reserved(
         return ()
     known_here = {*piece.certificates, replaced.code if replaced else None}
     return tuple(
-        f"{show_number(one.code)} reserves {piece.number} and stands still."
+        f"{called(one)} of {piece.number} stands still."
         for one in _of_number(desk, piece.run, piece.number)
         if one.code not in known_here and one.code != facts.number
     )
@@ -234,7 +225,7 @@ def _drawn(draft: Draft, facts: CertificateDrawn, desk: Desk) -> tuple[str, ...]
     certificate = _in_force(draft, desk, ("stands",), "cannot be drawn")
     if certificate.pdf:
         raise Refused(
-            f"Certificate {show_number(certificate.code)} is drawn already.",
+            f"{called(certificate)} is drawn already.",
             "A paper is drawn once; replace it where it was lost.",
         )
     if facts.size == 0:
@@ -244,22 +235,22 @@ def _drawn(draft: Draft, facts: CertificateDrawn, desk: Desk) -> tuple[str, ...]
 
 @judges(CertificateWithdrawn)
 def _withdrawn(draft: Draft, _: CertificateWithdrawn, desk: Desk) -> tuple[str, ...]:
-    _in_force(draft, desk, _REPLACEABLE, "cannot be withdrawn")
+    _in_force(draft, desk, IN_FORCE, "cannot be withdrawn")
     return ()
 
 
 @judges(CertificateReported)
 def _reported(draft: Draft, facts: CertificateReported, desk: Desk) -> tuple[str, ...]:
     so = f"cannot be reported {facts.because}"
-    certificate = _in_force(draft, desk, _REPLACEABLE, so)
+    certificate = _in_force(draft, desk, IN_FORCE, so)
     if certificate.standing == facts.because:
         raise Refused(
-            f"Certificate {show_number(certificate.code)} was reported {facts.because}"
-            f" {_ended(certificate)} already."
+            f"{called(certificate)} was reported {facts.because}"
+            f" {say_when(certificate.ended or draft.on)} already."
         )
     if certificate.pdf is None:
         raise Refused(
-            f"Certificate {show_number(certificate.code)} is not drawn; there is no paper to lose.",
+            f"{called(certificate)} is not drawn; there is no paper to lose.",
             "Withdraw it instead.",
         )
     if certificate.ended:
@@ -270,9 +261,6 @@ def _reported(draft: Draft, facts: CertificateReported, desk: Desk) -> tuple[str
 def _in_force(draft: Draft, desk: Desk, allowed: tuple[str, ...], so: str) -> Certificate:
     certificate = known(desk, draft.subject, Certificate)
     if certificate.standing not in allowed:
-        raise Refused(
-            f"Certificate {show_number(certificate.code)} was {certificate.standing}"
-            f" {_ended(certificate)} and {so}."
-        )
+        raise Refused(f"{called(certificate)} {ended(certificate)} and {so}.")
     not_before(draft, certificate.issued, "it was issued")
     return certificate

@@ -15,7 +15,7 @@ from editions.rules.judging.common import known, not_before
 from editions.rules.judging.desk import Desk, Draft
 from editions.rules.judging.entitlement import entitled
 from editions.rules.judging.runs import open_run, still_open
-from editions.rules.judging.standing import none_stands
+from editions.rules.judging.standing import called, none_stands, reservations
 from editions.trade.dates import certainly_before, say_when
 from editions.trade.pieces import Piece
 from editions.trade.runs import NumberFreed, NumberGiven, NumberPromised, PromiseEnded, Run
@@ -46,7 +46,11 @@ def _promise_ended(draft: Draft, facts: PromiseEnded, desk: Desk) -> tuple[str, 
     run = known(desk, draft.subject, Run)
     if facts.designation not in {promise.designation for promise in run.promised}:
         raise Refused(f"{facts.designation} of {run.code} is not promised to anyone.")
-    return ()
+    lapsing = reservations(desk, run.code, facts.designation)
+    if {one.code for one in lapsing} != set(facts.reservations):
+        named = " and ".join(map(called, lapsing)) or "none"
+        raise Refused(f"The papers that reserve {facts.designation} of {run.code}: {named}.")
+    return tuple(f"{called(one)} lapses with the promise." for one in lapsing)
 
 
 @judges(NumberGiven)

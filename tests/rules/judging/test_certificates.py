@@ -14,9 +14,11 @@ from editions.trade.certificates import (
 )
 from editions.trade.heats import HeatAnalysed
 from editions.trade.kinds import Facts
+from editions.trade.numbers import show_number
 from editions.trade.pieces import Piece
-from editions.trade.runs import NumberPromised
+from editions.trade.runs import NumberPromised, PromiseEnded
 from editions.trade.statement import RunLine, Statement
+from tests.rules.judging.memory_desk import DAY
 from tests.rules.judging.shop import HEAT, NUMBERS, RUN, WORK, Shop
 
 ONE, TWO, THREE, FOUR = NUMBERS
@@ -308,7 +310,9 @@ def test_a_number_given_is_reserved_on_paper(shop: Shop) -> None:
 def test_a_number_is_reserved_once(shop: Shop) -> None:
     shop.enter(RUN, NumberPromised(designation="3/8"))
     shop.enter(ONE, reserving(shop))
-    shop.refuses(TWO, reserving(shop, number=TWO), "0123 4567 89A stands for 3/8 of R-0001")
+    shop.refuses(
+        TWO, reserving(shop, number=TWO), f"Reservation {show_number(ONE)} stands for 3/8 of R-0001"
+    )
     again = reserving(shop, number=TWO, replaces=ONE)
     assert shop.enter(TWO, again) == ()
     assert shop.get(ONE, Certificate).standing == "replaced"
@@ -353,9 +357,58 @@ def test_a_reservation_gives_way_to_the_certificate(shop: Shop) -> None:
     shop.finish("P-0001", "3/8")
     facts = shop.certificate("P-0001", TWO)
     (remark,) = shop.enter(TWO, facts)
-    assert remark == "0123 4567 89A reserves 3/8 and stands still."
+    assert remark == f"Reservation {show_number(ONE)} of 3/8 stands still."
     replacing = shop.certificate("P-0001", THREE, replaces=TWO)
     assert len(shop.enter(THREE, replacing)) == 1
+
+
+def test_a_reservation_lapses_with_the_promise_of_its_number(shop: Shop) -> None:
+    shop.enter(RUN, NumberPromised(designation="3/8"))
+    shop.enter(RUN, NumberPromised(designation="4/8"))
+    shop.enter(ONE, reserving(shop))
+    shop.enter(TWO, reserving(shop, "4/8", TWO))
+    (remark,) = shop.enter(RUN, PromiseEnded(designation="3/8", reservations=(ONE,)))
+    assert remark == f"Reservation {show_number(ONE)} lapses with the promise."
+    lapsed = shop.get(ONE, Certificate)
+    assert (lapsed.standing, lapsed.ended, lapsed.because) == ("lapsed", DAY, "")
+    assert shop.get(TWO, Certificate).standing == "stands"
+
+
+@pytest.mark.parametrize("entered", [WITHDRAWN, LOST, STOLEN, DRAWN])
+def test_nothing_more_happens_to_a_reservation_that_lapsed(shop: Shop, entered: Facts) -> None:
+    shop.enter(RUN, NumberPromised(designation="3/8"))
+    shop.enter(ONE, reserving(shop))
+    shop.enter(RUN, PromiseEnded(designation="3/8", reservations=(ONE,)))
+    shop.refuses(ONE, entered, f"Reservation {show_number(ONE)} lapsed 2 March 2026 and cannot")
+    again = reserving(shop, number=TWO, replaces=ONE)
+    shop.enter(RUN, NumberPromised(designation="3/8"))
+    shop.refuses(TWO, again, "lapsed 2 March 2026; it cannot be replaced")
+    assert shop.enter(TWO, reserving(shop, number=TWO)) == ()
+
+
+def test_a_lost_reservation_lapses_too_and_a_withdrawn_one_stays_withdrawn(shop: Shop) -> None:
+    shop.enter(RUN, NumberPromised(designation="3/8"))
+    shop.enter(ONE, reserving(shop))
+    shop.enter(ONE, WITHDRAWN)
+    shop.enter(TWO, reserving(shop, number=TWO))
+    shop.enter(TWO, DRAWN)
+    shop.enter(TWO, LOST)
+    for wrong in ((), (ONE,), (ONE, TWO)):
+        ending = PromiseEnded(designation="3/8", reservations=wrong)
+        shop.refuses(RUN, ending, f"reserve 3/8 of R-0001: Reservation {show_number(TWO)}")
+    shop.enter(RUN, PromiseEnded(designation="3/8", reservations=(TWO,)))
+    assert shop.get(TWO, Certificate).standing == "lapsed"
+    assert shop.get(ONE, Certificate).standing == "withdrawn"
+
+
+def test_a_certificate_never_lapses_with_a_promise(shop: Shop) -> None:
+    shop.enter(RUN, NumberPromised(designation="3/8"))
+    shop.finish("P-0001", "3/8")
+    shop.certify("P-0001", ONE)
+    wrong = PromiseEnded(designation="3/8", reservations=(ONE,))
+    shop.refuses(RUN, wrong, "reserve 3/8 of R-0001: none")
+    assert shop.enter(RUN, PromiseEnded(designation="3/8")) == ()
+    assert shop.get(ONE, Certificate).standing == "stands"
 
 
 def test_a_certificate_replaces_the_reservation_of_its_number(shop: Shop) -> None:
