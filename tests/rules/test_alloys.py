@@ -1,98 +1,157 @@
-"""Alloy limits and the judge, against published tables.
+"""Alloys as data files, against the published tables.
 
-Sources: ASTM B584 composition table as reprinted (Cu, Sn, Pb, Zn of C83600; seen); CDA 2006 and
-ASTM B584-14 (lead of C87300; seen in excerpt); UNS C87300 Cu, Si, Mn (from memory, high confidence,
-and seen in excerpt); EN 1982 CC491K (seen in excerpt); ASTM E29 rounding method (from memory, high
-confidence).  The verdicts on whole analyses were computed by hand from those limits.
+Read in reprints or excerpts: the UNS limits (CDA; ASTM B584, edition not stated; ASTM B584-14 and
+CDA 2006 where they differ; ASTM B505-23), EN 1982 for CC491K and CC483K.  From memory, medium
+confidence: CC480K, CC499K, the sum of C93200.  From memory, high confidence: the sum of C95400.
 """
 
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 from importlib import resources
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from editions.errors import Unreadable
 from editions.rules.alloys import alloy_names, load_alloy
-from editions.rules.alloys.judge import Finding, Judgement, judge, read_edition, round_to
-from editions.rules.alloys.model import Alloy, Edition, Limit
+from editions.rules.alloys.analysis import ELEMENTS
+from editions.rules.alloys.judge import read_edition
 
-RED_BRASS = load_alloy("C83600")
-SILICON_BRONZE = load_alloy("C87300")
-
-RED_BRASS_HEAT = {
-    "Cu": "83.7", "Ni": ".6", "Sn": "5.1", "Pb": "5.0", "Zn": "4.9", "Fe": ".12", "Sb": ".08",
-    "P": ".02", "S": ".03", "Al": ".002", "Si": ".002",
+# A range, a maximum, or a minimum written ">94"; in per cent by weight.
+TABLE = {
+    "C83600": "Cu 84-86 Sn 4-6 Pb 4-6 Zn 4-6 Ni 1.0 Fe .30 Sb .25 S .08 P .05 Al .005 Si .005",
+    "C90300": "Cu 86-89 Sn 7.5-9 Pb .30 Zn 3-5 Ni 1.0 Fe .20 Sb .20 S .05 P .05 Al .005 Si .005",
+    "C90500": "Cu 86-89 Sn 9-11 Pb .30 Zn 1-3 Ni 1.0 Fe .20 Sb .20 S .05 P .05 Al .005 Si .005",
+    "C92200": "Cu 86-90 Sn 5.5-6.5 Pb 1-2 Zn 3-5 Ni 1.0 Fe .25 Sb .25 S .05 P .05 Al .005 Si .005",
+    "C93200": "Cu 81-85 Sn 6.3-7.5 Pb 6-8 Zn 2-4 Ni 1.0 Fe .20 Sb .35 S .08 P .15 Al .005 Si .005",
+    "C87300": "Cu >94 Pb .09 Zn .25 Fe .20 Mn .8-1.5 Si 3.5-4.5",
+    "C87500": "Cu >79 Pb .09 Zn 12-16 Al .50 Si 3-5",
+    "C87600": "Cu >88 Pb .09 Zn 4-7 Fe .20 Mn .25 Si 3.5-5.5",
+    "C87200": "Cu >89 Sn 1.0 Pb .50 Zn 5.0 Fe 2.5 Al 1.5 Mn 1.5 Si 1-5",
+    "C95400": "Cu >83 Al 10-11.5 Fe 3-5 Ni 1.5 Mn .50",
+    "CC491K": "Cu 83-87 Sn 4-6 Pb 4-6 Zn 4-6 Ni 2.0 Fe .3 P .10 S .10 Sb .25 Al .01 Si .01",
+    "CC483K": "Cu 85-88.5 Sn 11-13 Pb .7 Zn .5 Ni 2.0 P .60 Fe .2 Sb .15 S .05 Al .01 Si .01",
+    "CC480K": "Cu 88-90 Sn 9-11 Pb 1.0 Zn .5 Ni 2.0 P .2 Fe .2 Mn .1 Sb .2 S .05 Al .01 Si .02",
+    "CC499K": "Cu 84-88 Sn 4-6 Pb 3.0 Zn 4-6 Ni .60 Fe .30 P .04 Sb .10 Al .01 Si .01",
+}
+# Copper plus every named element, at least; None where no such rule was seen.
+SUMS = {
+    "C83600": "99.3", "C90300": "99.4", "C90500": "99.7", "C92200": "99.3", "C93200": "99.0",
+    "C87300": "99.5", "C87500": "99.5", "C87600": "99.5", "C87200": None, "C95400": "99.5",
+    "CC491K": None, "CC483K": None, "CC480K": None, "CC499K": None,
 }  # fmt: skip
-SILICON_HEAT = {"Cu": "94.4", "Si": "4.1", "Mn": "1.1", "Fe": ".08", "Zn": ".05", "Pb": ".15"}
+# g/cm3: CDA data sheets and published data sheets (seen).
+DENSITIES = {
+    "C87300": "8.359", "C87200": "8.359", "C87500": "8.276", "C83600": "8.802", "C90300": "8.802",
+    "C90500": "8.719", "C92200": "8.636", "C93200": "8.913", "C95400": "7.446", "CC491K": "8.7",
+    "CC483K": "8.77", "C87600": None, "CC480K": None, "CC499K": None,
+}  # fmt: skip
+# Liquidus and solidus, °F (seen); two published sources differ on C87300.
+MELTING = {
+    "C87300": [("1780", "1510"), ("1790", "1590")], "C87200": [("1780", "1580")],
+    "C87500": [("1683", "1510")], "C83600": [("1850", "1570")], "C90300": [("1832", "1570")],
+    "C90500": [("1830", "1570")], "C92200": [("1810", "1518")], "C93200": [("1790", "1570")],
+    "C95400": [("1900", "1880")], "CC491K": [("1886", "1580")], "CC483K": [("1830", "1528")],
+    "C87600": [], "CC480K": [], "CC499K": [],
+}  # fmt: skip
+# Pouring, °F, light then heavy (data sheets; C83600, C90300, C90500, C92200 from memory).
+POUR = {
+    "C87300": [("2000", "2150"), ("1850", "1950")],
+    "C87500": [("1900", "2000"), ("1800", "1900")],
+    "C83600": [("2100", "2350"), ("1950", "2150")],
+    "C90300": [("2100", "2300")],
+    "C90500": [("2100", "2300")],
+    "C92200": [("2100", "2300")],
+}
+# Patternmaker's contraction (data sheets; C87300 from memory, low confidence).
+CONTRACTION = {
+    "C87300": ("1/4", "1/4", "in/ft"),
+    "C87200": ("1/4", "1/4", "in/ft"),
+    "C87500": ("15/64", "15/64", "in/ft"),
+    "C83600": ("1.3", "1.5", "%"),
+    "CC491K": ("1.3", "1.5", "%"),
+    "C90500": ("1.6", "1.6", "%"),
+    "C93200": ("1.8", "1.8", "%"),
+    "CC483K": ("1.5", "1.5", "%"),
+}
+FROM_MEMORY = {"CC480K", "CC499K"}
+COPPER_AND_NICKEL = {"C83600", "C90300", "C90500", "C92200", "C93200"}
 
 
-def _finding(judgement: Judgement, element: str) -> Finding:
-    return next(x for x in judgement.findings if x.element == element)
+def _published(text: str) -> dict[str, tuple[Decimal | None, Decimal | None]]:
+    words = text.split()
+    limits: dict[str, tuple[Decimal | None, Decimal | None]] = {}
+    for element, limit in zip(words[::2], words[1::2], strict=True):
+        low, dash, high = limit.removeprefix(">").partition("-")
+        if dash:
+            limits[element] = (Decimal(low), Decimal(high))
+        else:
+            limits[element] = (Decimal(low), None) if ">" in limit else (None, Decimal(low))
+    return limits
 
 
-def _limit(alloy: Alloy, element: str, edition: str) -> tuple[str | None, str | None]:
-    used = read_edition(alloy, edition)
-    found = [x for x in alloy.limits_in(used) if x.element == element]
-    assert len(found) == 1
-    return found[0].low, found[0].high
+def _held(name: str, edition: str | None = None) -> dict[str, tuple[Decimal | None, ...]]:
+    alloy = load_alloy(name)
+    return {
+        limit.element: tuple(Decimal(end) if end else None for end in (limit.low, limit.high))
+        for limit in alloy.limits_in(read_edition(alloy, edition))
+    }
+
+
+def test_the_table_speaks_of_every_alloy_held() -> None:
+    assert set(TABLE) == set(SUMS) == set(DENSITIES) == set(MELTING) == set(alloy_names())
+
+
+@pytest.mark.parametrize("name", sorted(TABLE))
+def test_the_limits_are_those_published(name: str) -> None:
+    assert _held(name) == _published(TABLE[name])
 
 
 @pytest.mark.parametrize(
-    ("element", "low", "high"),
-    [
-        ("Cu", "84.0", "86.0"),  # ASTM B584
-        ("Sn", "4.0", "6.0"),  # ASTM B584
-        ("Pb", "4.0", "6.0"),  # ASTM B584
-        ("Zn", "4.0", "6.0"),  # ASTM B584
-        ("Ni", None, "1.0"),  # CDA, ASTM B584
-        ("Fe", None, "0.30"),  # CDA, ASTM B584
-        ("Sb", None, "0.25"),  # CDA, ASTM B584
-        ("S", None, "0.08"),  # CDA, ASTM B584
-        ("P", None, "0.05"),  # CDA, ASTM B584
-        ("Al", None, "0.005"),  # CDA, ASTM B584
-        ("Si", None, "0.005"),  # CDA, ASTM B584
-    ],
+    ("name", "lead"),
+    # CDA 2006, before ASTM B584-14 lowered it to .09
+    [("C87300", "0.20"), ("C87500", "0.50")],
 )
-def test_the_limits_of_c83600_are_those_published(
-    element: str, low: str | None, high: str | None
-) -> None:
-    assert _limit(RED_BRASS, element, "ASTM B584") == (low, high)
+def test_two_editions_differ_on_lead_and_on_nothing_else(name: str, lead: str) -> None:
+    older, newer = _held(name, "CDA 2006"), _held(name, "ASTM B584-14")
+    assert older.pop("Pb") == (None, Decimal(lead))
+    assert newer.pop("Pb") == (None, Decimal("0.09"))
+    assert older == newer
 
 
-@pytest.mark.parametrize(
-    ("edition", "element", "low", "high"),
-    [
-        ("CDA 2006", "Cu", "94.0", None),  # CDA, UNS
-        ("CDA 2006", "Si", "3.5", "4.5"),  # CDA, UNS
-        ("CDA 2006", "Mn", "0.8", "1.5"),  # CDA, UNS
-        ("CDA 2006", "Zn", None, "0.25"),  # CDA, ASTM B584
-        ("CDA 2006", "Fe", None, "0.20"),  # CDA, ASTM B584
-        ("CDA 2006", "Pb", None, "0.20"),  # CDA 2006
-        ("ASTM B584-14", "Pb", None, "0.09"),  # ASTM B584-14
-        ("ASTM B584-14", "Cu", "94.0", None),
-    ],
-)
-def test_the_limits_of_c87300_are_those_published(
-    edition: str, element: str, low: str | None, high: str | None
-) -> None:
-    assert _limit(SILICON_BRONZE, element, edition) == (low, high)
+@pytest.mark.parametrize("name", sorted(TABLE))
+def test_sums_densities_and_temperatures_are_those_published(name: str) -> None:
+    alloy = load_alloy(name)
+    assert (alloy.sum_rule and alloy.sum_rule.low) == SUMS[name]
+    assert (alloy.density and alloy.density.value) == DENSITIES[name]
+    assert [(x.liquidus, x.solidus) for x in alloy.melting] == MELTING[name]
+    assert [(x.low, x.high) for x in alloy.pour] == POUR.get(name, [])
+    found = [(x.low, x.high, x.unit) for x in alloy.contraction]
+    assert found == ([CONTRACTION[name]] if name in CONTRACTION else [])
 
 
-def test_sums_densities_and_pouring_ranges_are_those_published() -> None:
-    assert RED_BRASS.sum_rule is not None
-    assert SILICON_BRONZE.sum_rule is not None
-    assert RED_BRASS.sum_rule.low == "99.3"  # CDA, ASTM B584
-    assert SILICON_BRONZE.sum_rule.low == "99.5"  # CDA, ASTM B584
-    assert RED_BRASS.density is not None
-    assert SILICON_BRONZE.density is not None
-    assert RED_BRASS.density.value == "8.802"  # CDA
-    assert SILICON_BRONZE.density.value == "8.359"  # CDA; .302 lb/in3
-    pours = {x.section: (x.low, x.high) for x in SILICON_BRONZE.pour}
-    assert pours == {"light": ("2000", "2150"), "heavy": ("1850", "1950")}  # published data sheet
+def test_a_contraction_by_the_foot_is_the_same_in_per_cent() -> None:
+    # 1/4 in/ft = 2.0833 %, 15/64 = 1.9531 % (computed)
+    (quarter,) = load_alloy("C87200").contraction
+    (less,) = load_alloy("C87500").contraction
+    assert quarter.percent == (Fraction(25, 12), Fraction(25, 12))
+    assert f"{float(less.percent[0]):.4f}" == "1.9531"
+    (percent,) = load_alloy("CC491K").contraction
+    assert percent.percent == (Fraction(13, 10), Fraction(15, 10))
+
+
+@pytest.mark.parametrize("name", alloy_names())
+def test_the_notes_on_nickel_are_those_of_the_specification(name: str) -> None:
+    alloy = load_alloy(name)
+    assert alloy.copper_plus_nickel == (name in COPPER_AND_NICKEL)
+    included = {limit.element: limit.includes for limit in alloy.limits if limit.includes}
+    if name == "CC491K":
+        assert included == {"Cu": ("Ni",)}
+    elif alloy.system == "UNS" and "Ni" in _held(name):
+        assert included == {"Ni": ("Co",)}
+    else:
+        assert included == {}
 
 
 @pytest.mark.parametrize("name", alloy_names())
@@ -100,10 +159,11 @@ def test_every_data_file_is_whole_and_names_its_sources(name: str) -> None:
     alloy = load_alloy(name)
     editions = {edition.name for edition in alloy.editions}
     assert alloy.name == name
-    assert alloy.sum_rule is not None
+    assert alloy.sources
     for limit in alloy.limits:
         assert limit.source
-        assert limit.read.startswith(("seen", "memory"))
+        assert limit.read.startswith("memory" if name in FROM_MEMORY else "seen")
+        assert {limit.element, *limit.includes} <= ELEMENTS
         assert set(limit.editions) <= editions
         assert limit.floor < limit.ceiling <= 100
         written = [text for text in (limit.low, limit.high) if text]
@@ -111,253 +171,45 @@ def test_every_data_file_is_whole_and_names_its_sources(name: str) -> None:
     for edition in alloy.editions:
         named = [limit.element for limit in alloy.limits_in(edition)]
         assert len(named) == len(set(named))
-        assert set(alloy.sum_rule.elements) == set(named)
+        assert alloy.sum_rule is None or set(alloy.sum_rule.elements) == set(named)
+
+
+def test_what_was_not_seen_says_so() -> None:
+    sums = {name: load_alloy(name).sum_rule for name in ("C93200", "C95400")}
+    assert [rule.read for rule in sums.values() if rule] == [
+        "memory, medium confidence",
+        "memory, high confidence",
+    ]
+    (shrinks,) = load_alloy("C87300").contraction
+    assert shrinks.read == "memory, low confidence"
 
 
 def test_the_data_lie_beside_the_code_as_package_data() -> None:
     folder = resources.files("editions.rules.alloys")
-    assert (folder / "c83600.toml").is_file()
-    assert (folder / "c87300.toml").is_file()
+    assert all((folder / f"{name.lower()}.toml").is_file() for name in TABLE)
 
 
 @pytest.mark.parametrize("name", ["C83600", "c83600", "UNS C83600", " uns c83600 "])
 def test_an_alloy_answers_to_its_name_in_any_case(name: str) -> None:
-    assert load_alloy(name) is RED_BRASS
+    assert load_alloy(name) is load_alloy("C83600")
+
+
+def test_a_european_alloy_answers_with_its_system_too() -> None:
+    assert load_alloy("EN CC491K") is load_alloy("cc491k")
 
 
 @pytest.mark.parametrize(
     ("name", "remedy"),
     [
         ("C87310", "Did you mean C87300?"),
-        ("", "Held here: C83600, C87300."),
-        ("gold", "Held here: C83600, C87300."),
+        ("", "Held here: C83600, C87200, C87300, C87500,"),
+        ("gold", "Held here: C83600, C87200, C87300, C87500,"),
         ("../c83600", "Did you mean C83600?"),
-        ("__init__", "Held here: C83600, C87300."),
-        ("C" * 100_000, "Held here: C83600, C87300."),
+        ("__init__", "Held here: C83600, C87200, C87300, C87500,"),
+        ("C" * 100_000, "Held here: C83600, C87200, C87300, C87500,"),
     ],
 )
 def test_an_alloy_not_held_is_refused(name: str, remedy: str) -> None:
     with pytest.raises(Unreadable, match="No limits are held here") as caught:
         load_alloy(name)
-    assert caught.value.remedy == remedy
-
-
-def test_nickel_helps_a_leaded_brass_to_its_copper_minimum() -> None:
-    verdict = judge(RED_BRASS, RED_BRASS_HEAT)
-    assert verdict.verdict == "within"
-    assert _finding(verdict, "sum").value == "99.554"
-    assert "84.3 with nickel" in _finding(verdict, "Cu").says
-    assert (verdict.edition, verdict.specification) == (
-        "ASTM B584",
-        "ASTM B584, edition not stated",
-    )
-
-
-def test_without_the_note_the_same_heat_is_outside() -> None:
-    strict = Alloy(
-        name="C83600",
-        system="UNS",
-        title="",
-        limits=RED_BRASS.limits,
-        sum_rule=RED_BRASS.sum_rule,
-        editions=RED_BRASS.editions,
-        sources=(),
-    )
-    verdict = judge(strict, RED_BRASS_HEAT)
-    assert verdict.verdict == "outside"
-    assert _finding(verdict, "Cu").verdict == "outside"
-
-
-def test_nickel_never_counts_against_the_copper_maximum() -> None:
-    heat = RED_BRASS_HEAT | {"Cu": "85.9", "Ni": ".6", "Zn": "4.2", "Sn": "4.2", "Pb": "4.5"}
-    assert _finding(judge(RED_BRASS, heat), "Cu").verdict == "within"
-
-
-def test_nickel_does_not_help_a_silicon_bronze() -> None:
-    verdict = judge(SILICON_BRONZE, SILICON_HEAT | {"Cu": "93.9", "Ni": ".5"}, "CDA 2006")
-    assert _finding(verdict, "Cu").verdict == "outside"
-
-
-def test_a_european_copper_limit_counts_nickel_at_both_ends() -> None:
-    # EN 1982 CC491K: Cu 83-87 including Ni; 86.5 + 0.8 = 87.3 is above.
-    cc491k = Alloy(
-        name="CC491K",
-        system="EN",
-        title="",
-        limits=(
-            Limit(
-                element="Cu",
-                low="83.0",
-                high="87.0",
-                places=1,
-                includes=("Ni",),
-                source="EN 1982",
-                read="seen",
-            ),
-        ),
-        editions=(Edition(name="EN 1982", specification="EN 1982"),),
-        sources=(),
-    )
-    verdict = judge(cc491k, {"Cu": "86.5", "Ni": ".8"})
-    assert verdict.verdict == "outside"
-    assert verdict.findings[0].says == "outside; 87.3 with Ni"
-    assert judge(cc491k, {"Cu": "82.5", "Ni": ".6"}).verdict == "within"
-    assert judge(cc491k, {"Cu": "86.5", "Ni": ".5"}).verdict == "within"
-
-
-def test_silicon_spoils_a_leaded_brass() -> None:
-    verdict = judge(RED_BRASS, RED_BRASS_HEAT | {"Si": ".02"})
-    assert verdict.verdict == "outside"
-    assert [x.element for x in verdict.findings if x.verdict == "outside"] == ["Si"]
-
-
-def test_the_edition_used_decides_on_lead_and_is_named() -> None:
-    older = judge(SILICON_BRONZE, SILICON_HEAT, "CDA 2006")
-    newer = judge(SILICON_BRONZE, SILICON_HEAT, "ASTM B584-14")
-    assert (older.verdict, older.edition) == ("within", "CDA 2006")
-    assert (newer.verdict, newer.edition) == ("outside", "ASTM B584-14")
-    assert judge(SILICON_BRONZE, SILICON_HEAT) == newer
-    assert judge(SILICON_BRONZE, SILICON_HEAT, "2006") == older
-    assert _finding(newer, "Pb").limit == "at most 0.09"
-
-
-@pytest.mark.parametrize("edition", ["", "B584", "1999", "cda", "CDA 2006 ", "ASTM"])
-def test_an_edition_is_found_by_name_or_refused(edition: str) -> None:
-    if edition.strip() == "CDA 2006":
-        assert read_edition(SILICON_BRONZE, edition).name == "CDA 2006"
-        return
-    with pytest.raises(Unreadable, match="has no edition") as caught:
-        read_edition(SILICON_BRONZE, edition)
-    assert caught.value.remedy == "Held: CDA 2006, ASTM B584-14."
-
-
-@pytest.mark.parametrize(
-    ("reported", "counts", "verdict"),
-    # ASTM E29, rounding method, against a limit of 6.0
-    [("6.04", "6.0", "within"), ("6.05", "6.0", "within"), ("6.06", "6.1", "outside")],
-)
-def test_a_result_is_rounded_to_the_limits_last_place_half_to_even(
-    reported: str, counts: str, verdict: str
-) -> None:
-    assert str(round_to(Decimal(reported), 1)) == counts
-    judged = judge(RED_BRASS, RED_BRASS_HEAT | {"Sn": reported, "Zn": "4.0"})
-    assert _finding(judged, "Sn").verdict == verdict
-    assert _finding(judged, "Sn").says == f"{verdict}; counts as {counts}"
-
-
-@pytest.mark.parametrize("element", sorted(RED_BRASS_HEAT))
-def test_a_named_element_not_reported_is_never_taken_for_nothing(element: str) -> None:
-    heat = {x: y for x, y in RED_BRASS_HEAT.items() if x != element}
-    verdict = judge(RED_BRASS, heat)
-    assert verdict.verdict == "indeterminate"
-    assert _finding(verdict, element).says == "not reported"
-    assert _finding(verdict, element).value == ""
-
-
-def test_copper_that_hangs_on_unreported_nickel_cannot_be_told() -> None:
-    heat = {x: y for x, y in RED_BRASS_HEAT.items() if x != "Ni"}
-    finding = _finding(judge(RED_BRASS, heat), "Cu")
-    assert finding.verdict == "indeterminate"
-    assert "until copper and nickel are both reported" in finding.says
-
-
-def test_copper_that_no_allowed_nickel_could_help_is_outside() -> None:
-    heat = {x: y for x, y in RED_BRASS_HEAT.items() if x != "Ni"}
-    assert judge(RED_BRASS, heat | {"Cu": "80"}).verdict == "outside"
-    assert _finding(judge(RED_BRASS, RED_BRASS_HEAT | {"Cu": "80"}), "Cu").verdict == "outside"
-
-
-def test_an_analysis_outside_elsewhere_is_outside_whatever_is_missing() -> None:
-    assert judge(RED_BRASS, {"Si": ".02"}).verdict == "outside"
-
-
-def test_no_analysis_at_all_is_indeterminate() -> None:
-    verdict = judge(SILICON_BRONZE, {})
-    assert verdict.verdict == "indeterminate"
-    assert _finding(verdict, "sum").says == "Cu, Pb, Zn, Fe, Mn, Si not reported"
-
-
-def test_a_low_sum_is_outside_though_every_element_is_within() -> None:
-    # 94.0 + 4.0 + 1.0 + .05 + .05 + .05 = 99.15, below 99.5
-    heat = {"Cu": "94.0", "Si": "4.0", "Mn": "1.0", "Fe": ".05", "Zn": ".05", "Pb": ".05"}
-    verdict = judge(SILICON_BRONZE, heat)
-    assert [x.element for x in verdict.findings if x.verdict == "outside"] == ["sum"]
-    assert verdict.verdict == "outside"
-
-
-def test_below_detection_counts_as_anything_up_to_that_figure() -> None:
-    clean_heat = SILICON_HEAT | {"Cu": "94.6", "Pb": "<0.01"}
-    assert judge(SILICON_BRONZE, clean_heat).verdict == "within"
-    coarse = judge(SILICON_BRONZE, clean_heat | {"Pb": "< 0.5"})
-    assert coarse.verdict == "indeterminate"
-    assert _finding(coarse, "Pb").says == "cannot be told from the figure reported"
-    assert judge(SILICON_BRONZE, clean_heat | {"Si": "<1"}).verdict == "outside"
-
-
-def test_cobalt_counts_as_nickel() -> None:
-    # UNS: nickel includes cobalt
-    verdict = judge(RED_BRASS, RED_BRASS_HEAT | {"Ni": ".8", "Co": ".3"})
-    assert _finding(verdict, "Ni").verdict == "outside"
-    assert _finding(verdict, "Ni").says == "outside; 1.1 with Co"
-    assert "Co" not in [x.element for x in verdict.findings]
-
-
-def test_an_element_that_no_limit_names_is_shown_and_not_judged() -> None:
-    verdict = judge(RED_BRASS, RED_BRASS_HEAT | {"Bi": ".3"})
-    assert verdict.verdict == "within"
-    assert _finding(verdict, "Bi").says == "not named by the specification"
-
-
-@pytest.mark.parametrize(
-    ("analysis", "says"),
-    [
-        ({"Qu": "1"}, "is not an element"),
-        ({"": "1"}, "is not an element"),
-        ({"copper": "1"}, "is not an element"),
-        ({"C u": "1"}, "is not an element"),
-        ({"Cu": "94", "CU": "94"}, "Cu is given twice"),
-        ({"Cu": ""}, "not a percentage"),
-        ({"Cu": "<"}, "not a percentage"),
-        ({"Cu": ">94"}, "not a percentage"),
-        ({"Cu": "94,4"}, "not a percentage"),
-        ({"Cu": "94 %"}, "not a percentage"),
-        ({"Cu": "-1"}, "not a percentage"),
-        ({"Cu": "1e1"}, "not a percentage"),
-        ({"Cu": "NaN"}, "not a percentage"),
-        ({"Cu": "Rem"}, "not a percentage"),
-        ({"Cu": "094"}, "not a percentage"),
-        ({"Cu": "100.1"}, "not a percentage"),
-        ({"Cu": "٩٤"}, "not a percentage"),
-        ({"Cu": "9" * 100_000}, "not a percentage"),
-        ({"Cu": "94", "Sn": "41"}, "adds to 135 %"),
-    ],
-)
-def test_an_analysis_that_cannot_be_meant_is_refused(analysis: dict[str, str], says: str) -> None:
-    with pytest.raises(Unreadable) as caught:
-        judge(RED_BRASS, analysis)
-    assert says in caught.value.message
-    assert caught.value.remedy
-    assert len(str(caught.value)) < 250
-
-
-RANK = {"within": 0, "indeterminate": 1, "outside": 2}
-
-
-@given(
-    st.dictionaries(
-        st.sampled_from(sorted(RED_BRASS_HEAT)),
-        st.decimals(0, 8, places=3).map(str),
-        max_size=11,
-    )
-)
-def test_the_verdict_is_the_worst_of_the_findings(analysis: dict[str, str]) -> None:
-    verdict = judge(RED_BRASS, analysis)
-    assert RANK[verdict.verdict] == max(RANK[x.verdict] for x in verdict.findings)
-    missing = set(RED_BRASS_HEAT) - set(analysis)
-    assert not missing or verdict.verdict != "within"
-
-
-@given(st.sampled_from(sorted(RED_BRASS_HEAT)))
-def test_reporting_one_element_less_never_betters_a_verdict(element: str) -> None:
-    less = {x: y for x, y in RED_BRASS_HEAT.items() if x != element}
-    assert RANK[judge(RED_BRASS, less).verdict] >= RANK[judge(RED_BRASS, RED_BRASS_HEAT).verdict]
+    assert caught.value.remedy.startswith(remedy)

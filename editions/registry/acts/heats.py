@@ -20,7 +20,8 @@ from editions.registry.acts.typed import (
 from editions.registry.reading import Reading
 from editions.registry.writing import Entered, Writing
 from editions.rules.alloys import alloy_names, load_alloy
-from editions.rules.alloys.judge import Finding, Judgement, read_percentages
+from editions.rules.alloys.analysis import read_percentages
+from editions.rules.alloys.judge import Finding, Judgement
 from editions.rules.alloys.judge import judge as judge_analysis
 from editions.trade.codes import read_tag
 from editions.trade.heats import ChargeLine, HeatAnalysed, HeatCharged, HeatPoured, Shell
@@ -214,7 +215,14 @@ def _judged(alloy: str, figures: Mapping[str, str], edition: str | None) -> Judg
     read_percentages(figures)
     says = "no limits are held here for this alloy"
     unknown = Finding(element=alloy, value="", limit="", says=says, verdict="indeterminate")
-    return Judgement(verdict="indeterminate", findings=(unknown,), specification="", edition="")
+    return Judgement(
+        verdict="indeterminate",
+        findings=(unknown,),
+        specification="",
+        edition="",
+        formula=(),
+        sources=(),
+    )
 
 
 def _laboratory(reading: Reading, text: str | None) -> str | None:

@@ -5,8 +5,8 @@ heat with ``editions.rules.alloys.judge.judge``, which names the edition it used
 
 >>> load_alloy("UNS C87300").title
 'Silicon bronze, 95-4-1'
->>> alloy_names()
-('C83600', 'C87300')
+>>> "CC491K" in alloy_names()
+True
 """
 
 from __future__ import annotations
@@ -19,11 +19,20 @@ from importlib import resources
 import msgspec
 
 from editions.errors import Unreadable
-from editions.rules.alloys.model import Alloy, Edition, Limit, MeltingRange, PourRange, SumRule
+from editions.rules.alloys.model import (
+    Alloy,
+    Contraction,
+    Edition,
+    Limit,
+    MeltingRange,
+    PourRange,
+    SumRule,
+)
 from editions.trade.text import shown
 
 __all__ = [
     "Alloy",
+    "Contraction",
     "Edition",
     "Limit",
     "MeltingRange",
@@ -42,12 +51,12 @@ def alloy_names() -> tuple[str, ...]:
 
 
 def load_alloy(name: str) -> Alloy:
-    """Return an alloy by its name, with or without its system: ``C87300``, ``UNS C87300``.
+    """Return an alloy by its name, with or without its system: ``UNS C87300``, ``EN CC491K``.
 
     Raises:
         Unreadable: No limits are held for an alloy of that name.
     """
-    plain = "".join(name.upper().split()).removeprefix("UNS")
+    plain = "".join(name.upper().split()).removeprefix("UNS").removeprefix("EN")
     if plain not in alloy_names():
         near = difflib.get_close_matches(plain[:20], alloy_names(), n=1)
         held = f"Did you mean {near[0]}?" if near else f"Held here: {', '.join(alloy_names())}."

@@ -11,6 +11,7 @@ limited (nickel includes cobalt; a European copper limit may include nickel).
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 from typing import Literal
 
 import msgspec
@@ -101,6 +102,22 @@ class PourRange(_Data, frozen=True, kw_only=True):
     read: str
 
 
+class Contraction(_Data, frozen=True, kw_only=True):
+    """The patternmaker's contraction of the alloy, pattern to casting: a share of the pattern."""
+
+    low: str
+    high: str
+    unit: Literal["%", "in/ft"]
+    source: str
+    read: str
+
+    @property
+    def percent(self) -> tuple[Fraction, Fraction]:
+        """Both ends in per cent; a quarter inch per foot is 2 1/12."""
+        scale = Fraction(100, 12) if self.unit == "in/ft" else Fraction(1)
+        return Fraction(self.low) * scale, Fraction(self.high) * scale
+
+
 class Alloy(_Data, frozen=True, kw_only=True):
     """One alloy; ``editions`` run from the oldest to the newest."""
 
@@ -114,6 +131,7 @@ class Alloy(_Data, frozen=True, kw_only=True):
     density: Density | None = None
     melting: tuple[MeltingRange, ...] = ()
     pour: tuple[PourRange, ...] = ()
+    contraction: tuple[Contraction, ...] = ()
     remarks: tuple[str, ...] = ()
     sources: tuple[str, ...]
 
