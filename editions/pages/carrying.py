@@ -12,25 +12,23 @@ import hashlib
 
 from certificates.attach import read_attachments
 from editions.errors import BronzebookError
-from editions.ledger.prooffile import ProofFile
-from editions.pages.proving import Prover
 from editions.pages.values import Carried
 from editions.registry.homes import Home
-from editions.store import queries
+from editions.registry.proving import Prover
 from editions.store.effective import Stored
+from editions.trade.book import Book
 from editions.trade.certificates import Certificate
 
 _CLAIM = "claim.cose"
 
 
 def carried(
-    prover: Prover, certificate: Certificate, stored: Stored | None, home: Home
+    prover: Prover, book: Book, certificate: Certificate, stored: Stored | None, home: Home
 ) -> Carried | None:
     """What the page of a certificate carries; None where the book has no entry or proof of it."""
     proof = _proof(prover, stored) if stored else None
     if stored is None or proof is None:
         return None
-    book = prover.desk.book
     return Carried(
         number=certificate.code,
         claim=_text(_claim(certificate, home)),
@@ -43,13 +41,9 @@ def carried(
 
 def _proof(prover: Prover, stored: Stored) -> str | None:
     """The proof file of the issuing entry, under the checkpoint of its issue."""
-    under, _ = prover.checkpoint(stored.position + 1)
-    if under is None:
-        return None
     try:
-        note = queries.checkpoint_note(prover.connection, stored.position + 1)
-        path = prover.branches.path(stored.position, under.size)
-        return str(ProofFile(stored.position, tuple(path), note))
+        signed = prover.covering(stored)[0]
+        return str(prover.reading.proof(stored.leaf.hex())) if signed else None
     except BronzebookError:
         return None
 

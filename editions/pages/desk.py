@@ -9,26 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-import msgspec
-
-from editions.errors import BronzebookError, Contradiction
+from editions.errors import Contradiction
 from editions.registry import Reading
+from editions.registry.proving import DAMAGED, recalled
 from editions.trade.book import Book
-from editions.trade.kinds import BOOK, State, fold
+from editions.trade.kinds import BOOK, State
 from editions.trade.parties import Party
 
 StateT = TypeVar("StateT", bound=State)
 Found = TypeVar("Found")
-
-# What reading damaged rows or entries may raise; a refusal of the database itself is not among it.
-DAMAGED = (
-    BronzebookError,
-    msgspec.MsgspecError,
-    AttributeError,
-    LookupError,
-    TypeError,
-    ValueError,
-)
 
 
 class Desk:
@@ -67,7 +56,7 @@ class Desk:
     def _read(self, code: str) -> State | None:
         state = self.attempt(code, lambda: self.reading.state(code))
         if state is None and code in self.unreadable:
-            state = self.attempt(code, lambda: self.recalled(code))
+            state = self.attempt(code, lambda: recalled(self.reading, code))
         return state
 
     def attempt(self, code: str, look: Callable[[], Found]) -> Found | None:
@@ -77,13 +66,6 @@ class Desk:
         except DAMAGED:
             self.unreadable[code] = None
             return None
-
-    def recalled(self, code: str) -> State | None:
-        """The state of a subject folded again from its entries, whatever the tables say."""
-        state: State | None = None
-        for _, happened in self.reading.history(code):
-            state = fold(state, code, happened)
-        return state
 
     def shown(self, code: str | None) -> str:
         """A party as it may be named openly, or its code."""

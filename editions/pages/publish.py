@@ -20,7 +20,6 @@ from editions.errors import BronzebookError, Contradiction, FileUnusable
 from editions.ledger.checkpoint import open_checkpoint
 from editions.ledger.notes import VerifierKey
 from editions.ledger.tiles import Tile, tiles_for
-from editions.ledger.tree import consistency_proof, verify_consistency
 from editions.pages import render, site
 from editions.pages.view import Room, room
 from editions.registry import Registry
@@ -182,8 +181,7 @@ def _published_size(folder: Path, here: Room) -> int:
     try:
         if newest is None:
             raise Contradiction("The newest checkpoint of the book does not hold.")
-        proof = consistency_proof(old.size, newest.size, here.prover.branches.read)
-        verify_consistency(old.size, old.root, newest.size, newest.root, proof)
+        here.prover.require_grown(old, newest)
     except BronzebookError as fault:
         raise Contradiction(
             f"This book does not continue the {old.size} entries published in {folder}. "

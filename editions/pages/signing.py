@@ -14,8 +14,8 @@ from certificates.crediting import draft_of, unsigned
 from certificates.integrity import Document
 from certificates.proofset import Known, check_proof
 from certificates.signatures import ENOUGH, proof_name
-from editions.pages.desk import DAMAGED
 from editions.registry import Reading
+from editions.registry.proving import DAMAGED
 from editions.trade.certificates import Certificate, ProofHeld
 from editions.trade.dates import say_when
 

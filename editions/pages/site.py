@@ -24,9 +24,9 @@ from editions.errors import BronzebookError, NotKnown, Unreadable
 from editions.ledger.keys import PrivateKey
 from editions.ledger.tiles import HEIGHT, WIDTH, Tile, tile_bytes
 from editions.pages import keeping, render
-from editions.pages.desk import DAMAGED
 from editions.pages.view import Room, fingerprint_of
 from editions.registry.keys import certifying_keys
+from editions.registry.proving import DAMAGED
 from editions.registry.status import signed_status
 from editions.registry.witnesses import cosigned_checkpoint
 from editions.store import queries

@@ -18,7 +18,7 @@ from editions.pages.carrying import carried
 from editions.pages.desk import Desk
 from editions.pages.edition import edition
 from editions.pages.making import heats_of, making, molds_of
-from editions.pages.proving import Prover
+from editions.pages.proving import page_checks, prover_of
 from editions.pages.signing import signatures
 from editions.pages.since import changes, measures_of, notices
 from editions.pages.values import Picture, Proof, RecordView, Standing
@@ -41,7 +41,7 @@ class Room:
         self.desk = desk
         self.home = home
         self.published = published
-        self.prover = Prover(desk)
+        self.prover = prover_of(desk)
 
     def certificate(self, number: str) -> Certificate:
         """The certificate of a number in its kept form.
@@ -81,15 +81,18 @@ class Room:
             run=edition(self.desk, run) if run else None,
             making=making(self.desk, piece, run) if piece and not piece.from_object else None,
             proof=proof,
-            carried=carried(self.prover, certificate, self.prover.issuing(certificate), self.home),
+            carried=carried(
+                self.prover, book, certificate, self.prover.issuing(certificate), self.home
+            ),
         )
 
     def _proof(
         self, certificate: Certificate, piece: Piece | None, run: Run | None
     ) -> tuple[Picture | None, Proof]:
         book, stored = self.desk.book, self.prover.issuing(certificate)
-        under, _ = self.prover.checkpoint(stored.position + 1 if stored else 1)
-        checks = list(self.prover.checks(certificate, stored, self._told(certificate, piece, run)))
+        under, _ = self.prover.covering(stored)
+        codes = self._told(certificate, piece, run)
+        checks = list(page_checks(self.prover, self.desk, certificate, stored, codes))
         checks.extend(signatures(self.desk.reading, certificate))
         checks.append(keeping.drawn(certificate, self.home))
         picture = None

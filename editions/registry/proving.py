@@ -1,38 +1,52 @@
-"""Proving one record from the book: what its page shows, and what a look-up of a number checks.
+"""The proof of a record, made anew from the raw book: what a page shows, what a look-up checks.
 
-Nothing in the tables is believed.  The raw bytes of every entry behind the record are hashed again,
-placed in the tree again, and led to a checkpoint that the log key signed; what is found is a list
-of checks, each of which agrees or contradicts.  Nothing is raised for what is found.
+Nothing of what the tables say is believed.  The issuing entry's bytes are hashed again, the path
+from that hash to the checkpoint is walked again, and every entry behind the record is hashed,
+placed in the tree and folded again.  What is found comes out as checks that can be quoted; a
+contradiction is told, never raised::
+
+    prover = Prover(reading, log_key)
+    prover.entry(certificate, prover.issuing(certificate)).result  ->  "agrees"
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 
 import msgspec
 
 from certificates import checks
-from certificates.checks import Check, agrees, contradicts
+from certificates.checks import Check, agrees, contradicts, unchecked
 from editions.errors import BronzebookError
 from editions.ledger.checkpoint import Checkpoint, open_checkpoint
 from editions.ledger.envelope import decode
 from editions.ledger.notes import VerifierKey
-from editions.ledger.prooffile import ProofFile
-from editions.ledger.tree import leaf_hash, verify_inclusion
+from editions.ledger.tree import consistency_proof, leaf_hash, verify_consistency, verify_inclusion
+from editions.registry.branches import Branches
 from editions.registry.reading import Reading
+from editions.store import queries
 from editions.store.effective import Stored
 from editions.trade.certificates import Certificate
+from editions.trade.kinds import State, fold
 from editions.trade.statement import Statement
 
 RECORD = "the entries of this record"
 
+# What reading damaged rows or entries may raise; a refusal of the database itself is not among it.
+DAMAGED = (
+    BronzebookError,
+    msgspec.MsgspecError,
+    AttributeError,
+    LookupError,
+    TypeError,
+    ValueError,
+)
+
 
 class Proving(msgspec.Struct, frozen=True, kw_only=True):
-    """What proves a record: its checks, and the proof and checkpoint they rest on."""
+    """What proves a record: its checks."""
 
     checks: tuple[Check, ...]
-    proof: ProofFile | None = None
-    checkpoint: Checkpoint | None = None
 
     @property
     def holds(self) -> bool:
@@ -48,80 +62,186 @@ def prove(reading: Reading, certificate: Certificate, log_key: VerifierKey) -> P
         certificate: The certificate as its table row has it; not believed.
         log_key: The key that checkpoints must be signed by.
     """
-    try:
-        proof = reading.proof(certificate.leaf)
-        raw = reading.entry(certificate.leaf)
-    except (BronzebookError, ValueError) as fault:
-        said = fault.message if isinstance(fault, BronzebookError) else str(fault)
-        return Proving(checks=(contradicts(checks.ENTRY, f"It cannot be found: {said}"),))
-    signed, checkpoint = _signed(proof, log_key)
+    prover = Prover(reading, log_key)
+    stored = prover.issuing(certificate)
+    under, fault = prover.covering(stored)
+    codes = tuple(filter(None, (certificate.piece, certificate.code)))
     made = (
-        _entry(raw, certificate),
-        _inclusion(raw, proof, checkpoint),
-        signed,
-        _record(reading, certificate, log_key),
+        prover.entry(certificate, stored),
+        prover.words(certificate, stored),
+        prover.inclusion(stored, under),
+        prover.signed(certificate, under, fault),
+        prover.record(codes),
     )
-    return Proving(checks=made, proof=proof, checkpoint=checkpoint)
+    return Proving(checks=made)
 
 
-def _signed(proof: ProofFile, log_key: VerifierKey) -> tuple[Check, Checkpoint | None]:
-    try:
-        checkpoint = open_checkpoint(proof.checkpoint_note, log_key)
-    except BronzebookError as fault:
-        return contradicts(checks.CHECKPOINT, fault.message), None
-    said = f"The checkpoint of {checkpoint.size} entries is signed by the book's key."
-    return agrees(checks.CHECKPOINT, said), checkpoint
+def recalled(reading: Reading, code: str) -> State | None:
+    """The state of a subject folded again from its entries, whatever the tables say."""
+    state: State | None = None
+    for _, happened in reading.history(code):
+        state = fold(state, code, happened)
+    return state
 
 
-def _entry(raw: bytes, certificate: Certificate) -> Check:
-    if leaf_hash(raw).hex() != certificate.leaf:
-        said = "The entry that issues this certificate was changed: it no longer has its hash."
-        return contradicts(checks.ENTRY, said)
-    try:
-        entry = decode(raw)
-        statement = msgspec.convert(entry.facts.get("statement"), Statement)
-    except (BronzebookError, msgspec.ValidationError):
-        return contradicts(checks.ENTRY, "The entry cannot be read as one that issues it.")
-    if entry.kind != checks.ISSUED or entry.subject != certificate.code:
-        return contradicts(checks.ENTRY, "The entry behind this record issues another certificate.")
-    if statement != certificate.statement:
-        return contradicts(checks.ENTRY, "What is shown here is not what the entry says.")
-    return agrees(checks.ENTRY, f"Recorded {entry.at}; its bytes hash to the leaf that is named.")
+class Prover:
+    """Checks of records in one moment of the book; what two records share is checked once.
 
+    Args:
+        reading: The moment.
+        key: The key that checkpoints must be signed by; None where there is none to be read.
+    """
 
-def _inclusion(raw: bytes, proof: ProofFile, checkpoint: Checkpoint | None) -> Check:
-    if checkpoint is None:
-        return contradicts(checks.INCLUSION, "No signed checkpoint leads to this entry.")
-    try:
-        verify_inclusion(
-            leaf_hash(raw), proof.index, checkpoint.size, proof.hashes, checkpoint.root
-        )
-    except BronzebookError as fault:
-        return contradicts(checks.INCLUSION, fault.message)
-    said = f"Entry {proof.index} of {checkpoint.size}, recomputed to the root that was signed."
-    return agrees(checks.INCLUSION, said)
+    def __init__(self, reading: Reading, key: VerifierKey | None) -> None:
+        self.reading = reading
+        self.key = key
+        self.branches = Branches(reading.connection)
+        self._whole: dict[str, bool] = {}
+        self._newest: tuple[Checkpoint | None, str] | None = None
 
+    def issuing(self, certificate: Certificate) -> Stored | None:
+        """The stored entry with the leaf that the certificate names, as its bytes are now."""
+        try:
+            return queries.entry_by_leaf(self.reading.connection, bytes.fromhex(certificate.leaf))
+        except (BronzebookError, ValueError):
+            return None
 
-def _record(reading: Reading, certificate: Certificate, log_key: VerifierKey) -> Check:
-    """Whether each entry that touches the piece and the certificate still lies in the book."""
-    try:
-        entries = list(_behind(reading, certificate))
-        newest = open_checkpoint(reading.checkpoint(), log_key)
-        for stored in entries:
-            proof = reading.proof(stored.leaf.hex(), at_least=newest.size)
-            verify_inclusion(
-                leaf_hash(stored.raw), stored.position, newest.size, proof.hashes, newest.root
+    def checkpoint(self, at_least: int | None) -> tuple[Checkpoint | None, str]:
+        """The first checkpoint of at least so many entries (the newest for None), and any fault."""
+        if self.key is None:
+            return None, "The book names no log key that can be read."
+        try:
+            note = queries.checkpoint_note(self.reading.connection, at_least)
+            return open_checkpoint(note, self.key), ""
+        except BronzebookError as fault:
+            return None, fault.message
+
+    def covering(self, stored: Stored | None) -> tuple[Checkpoint | None, str]:
+        """The first checkpoint that covers an entry, under which a paper is issued."""
+        return self.checkpoint(stored.position + 1 if stored else 1)
+
+    def newest(self) -> tuple[Checkpoint | None, str]:
+        """The newest checkpoint, opened once."""
+        if self._newest is None:
+            self._newest = self.checkpoint(None)
+        return self._newest
+
+    def entry(self, certificate: Certificate, stored: Stored | None) -> Check:
+        """Whether the entry that the paper names is there, whole, and issues this certificate."""
+        if stored is None:
+            said = "The book holds no entry with the leaf that this paper names."
+            return contradicts(checks.ENTRY, said)
+        if leaf_hash(stored.raw) != stored.leaf:
+            said = "The entry that issued this paper was changed: it no longer has its hash."
+            return contradicts(checks.ENTRY, said)
+        try:
+            entry = decode(stored.raw)
+        except BronzebookError:
+            return contradicts(checks.ENTRY, "The entry cannot be read as one that issues a paper.")
+        if entry.kind != checks.ISSUED or entry.subject != certificate.code:
+            said = "The entry behind this record issues another certificate."
+            return contradicts(checks.ENTRY, said)
+        said = f"Recorded {entry.at}; its bytes hash to the leaf that is named."
+        return agrees(checks.ENTRY, said)
+
+    def words(self, certificate: Certificate, stored: Stored | None) -> Check:
+        """Whether what is shown of the paper is what its entry says."""
+        if stored is None:
+            said = "Without its entry, what the paper says cannot be compared."
+            return unchecked(checks.PAPER, said)
+        try:
+            entry = decode(stored.raw)
+            issued = msgspec.convert(entry.facts.get("statement"), Statement)
+        except (BronzebookError, msgspec.ValidationError):
+            said = "The entry that issued this paper can no longer be read."
+            return contradicts(checks.PAPER, said)
+        if issued != certificate.statement:
+            return contradicts(checks.PAPER, "What is shown here is not what the entry says.")
+        return agrees(checks.PAPER, "What is shown here of the paper is what its entry says.")
+
+    def signed(self, certificate: Certificate, under: Checkpoint | None, fault: str) -> Check:
+        """Whether the log key signed the checkpoint that the paper was issued under."""
+        if under is None:
+            return contradicts(checks.CHECKPOINT, fault)
+        if certificate.drawn_size not in (None, under.size):
+            said = (
+                f"The paper names the checkpoint of {certificate.drawn_size} entries; "
+                f"the first that covers its entry has {under.size}."
             )
-    except BronzebookError as fault:
-        return contradicts(RECORD, f"An entry behind this record was changed: {fault.message}")
-    said = f"All {len(entries)} lie in the book as its newest checkpoint, of {newest.size}, has it."
-    return agrees(RECORD, said)
+            return contradicts(checks.CHECKPOINT, said)
+        said = f"The checkpoint of {under.size} entries is signed by the book's log key."
+        return agrees(checks.CHECKPOINT, said)
 
+    def inclusion(self, stored: Stored | None, under: Checkpoint | None) -> Check:
+        """Whether the entry lies in the tree of that checkpoint."""
+        if stored is None or under is None:
+            said = "Without the entry and its checkpoint there is no path."
+            return unchecked(checks.INCLUSION, said)
+        try:
+            self._placed([stored], under)
+        except BronzebookError as fault:
+            return contradicts(checks.INCLUSION, fault.message)
+        said = f"Entry {stored.position} of {under.size}, recomputed to the root that was signed."
+        return agrees(checks.INCLUSION, said)
 
-def _behind(reading: Reading, certificate: Certificate) -> Iterator[Stored]:
-    seen: set[int] = set()
-    for code in filter(None, (certificate.piece, certificate.code)):
-        for stored, _ in reading.history(code):
-            if stored.position not in seen:
-                seen.add(stored.position)
-                yield stored
+    def growth(self, under: Checkpoint | None) -> Check:
+        """Whether the newest checkpoint holds that one unchanged."""
+        newest, fault = self.newest()
+        if newest is None:
+            return contradicts(checks.GROWTH, fault)
+        if under is None:
+            said = "Without the checkpoint of issue there is nothing to join."
+            return unchecked(checks.GROWTH, said)
+        try:
+            self.require_grown(under, newest)
+        except BronzebookError as fault_:
+            return contradicts(checks.GROWTH, fault_.message)
+        said = f"Nothing before entry {under.size} was changed; the book now holds {newest.size}."
+        return agrees(checks.GROWTH, said)
+
+    def require_grown(self, old: Checkpoint, new: Checkpoint) -> None:
+        """Check that one state of the book has grown from another.
+
+        Raises:
+            Contradiction: It has not, or the tree is damaged.
+        """
+        path = consistency_proof(old.size, new.size, self.branches.read)
+        verify_consistency(old.size, old.root, new.size, new.root, path)
+
+    def record(self, codes: Iterable[str]) -> Check:
+        """Whether the entries of these subjects are whole, in the book, and say what we show."""
+        damaged = self.damaged(codes)
+        if damaged:
+            said = f"What is told is not what the sealed entries say: {', '.join(damaged)}."
+            return contradicts(RECORD, said)
+        newest = self.newest()[0]
+        size = newest.size if newest else 0
+        said = f"All of them lie in the book as its newest checkpoint, of {size}, has it."
+        return agrees(RECORD, said)
+
+    def damaged(self, codes: Iterable[str]) -> list[str]:
+        """The subjects among these whose entries are not whole, or whose table row differs."""
+        return [code for code in dict.fromkeys(codes) if not self._is_whole(code)]
+
+    def _is_whole(self, code: str) -> bool:
+        if code not in self._whole:
+            self._whole[code] = self._read_again(code)
+        return self._whole[code]
+
+    def _read_again(self, code: str) -> bool:
+        newest, _ = self.newest()
+        stored = queries.entries_touching(self.reading.connection, code)
+        if newest is None or not stored:
+            return False
+        try:
+            self._placed(stored, newest)
+            return recalled(self.reading, code) == self.reading.state(code)
+        except DAMAGED:
+            return False
+
+    def _placed(self, stored: list[Stored], under: Checkpoint) -> None:
+        """Check that each entry, hashed again, lies in the tree of a checkpoint."""
+        self.branches.fetch([one.position for one in stored], under.size)
+        for one in stored:
+            path = self.branches.path(one.position, under.size)
+            verify_inclusion(leaf_hash(one.raw), one.position, under.size, path, under.root)

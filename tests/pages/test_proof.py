@@ -6,20 +6,25 @@ import hashlib
 from collections.abc import Callable
 
 import pytest
+from markupsafe import escape
 from sqlalchemy import text
 
+from certificates import checks
 from editions.ledger.checkpoint import Checkpoint, open_checkpoint, sign_checkpoint
 from editions.ledger.keys import PrivateKey
 from editions.ledger.notes import VerifierKey
 from editions.ledger.prooffile import ProofFile
 from editions.ledger.tree import leaf_hash
-from editions.pages import keeping, proving, site
+from editions.pages import keeping, site
 from editions.pages.render import render_record
 from editions.pages.view import record_view, room
 from editions.registry import Registry, open_registry
+from editions.registry.proving import RECORD
 from editions.trade.certificates import Certificate
 from tests.store.books import tamper
 
+NODES = {checks.INCLUSION, checks.GROWTH, RECORD}
+NOTES = {checks.CHECKPOINT, checks.GROWTH, RECORD}
 RESULTS = {"agrees", "contradicts", "not checked"}
 
 
@@ -31,7 +36,8 @@ def contradicted(registry: Registry, number: str) -> set[str]:
     found = {check.name for check in view.proof.contradictions}
     assert ("This record contradicts itself" in page) == bool(found)
     for check in view.proof.contradictions:
-        assert f'<b>{check.name}</b> <span class="result">contradicts</span>' in page
+        name = check.name[0].upper() + check.name[1:]
+        assert f'<b>{escape(name)}</b> <span class="result">contradicts</span>' in page
     return found
 
 
@@ -81,7 +87,7 @@ def test_one_byte_of_the_issuing_entry_is_found(
 ) -> None:
     change_byte(book, position(book, "certificate_issued"), index)
     found = contradicted(book, number)
-    assert {proving.ENTRY, proving.PAPER, proving.INCLUSION, proving.STORY} == found
+    assert {checks.ENTRY, checks.PAPER, checks.INCLUSION, RECORD} == found
 
 
 @pytest.mark.parametrize(
@@ -95,7 +101,7 @@ def test_one_byte_of_an_older_entry_is_found(book: Registry, number: str, kind: 
     at = asked(book, "SELECT min(position) FROM entries WHERE kind = :k", k=kind)[0][0]
     assert isinstance(at, int)
     change_byte(book, at)
-    assert contradicted(book, number) == {proving.STORY}
+    assert contradicted(book, number) == {RECORD}
 
 
 def test_an_entry_that_the_page_does_not_draw_on_leaves_it_alone(
@@ -108,21 +114,30 @@ def test_an_entry_that_the_page_does_not_draw_on_leaves_it_alone(
 @pytest.mark.parametrize(
     ("statement", "expected"),
     [
-        ("UPDATE nodes SET hash = zeroblob(32) WHERE level > 0", {"Inclusion", "Growth", "Story"}),
-        ("UPDATE nodes SET hash = x'00' WHERE level > 0", {"Inclusion", "Growth", "Story"}),
-        ("DELETE FROM nodes WHERE level > 0", {"Inclusion", "Growth", "Story"}),
-        ("DELETE FROM nodes", {"Inclusion", "Growth", "Story"}),
-        ("UPDATE checkpoints SET note = 'none'", {"Checkpoint", "Growth", "Story"}),
-        ("UPDATE checkpoints SET note = ''", {"Checkpoint", "Growth", "Story"}),
-        ("DELETE FROM checkpoints", {"Checkpoint", "Growth", "Story"}),
+        (
+            "UPDATE nodes SET hash = zeroblob(32) WHERE level > 0",
+            NODES,
+        ),
+        (
+            "UPDATE nodes SET hash = x'00' WHERE level > 0",
+            NODES,
+        ),
+        ("DELETE FROM nodes WHERE level > 0", NODES),
+        ("DELETE FROM nodes", NODES),
+        ("UPDATE checkpoints SET note = 'none'", NOTES),
+        ("UPDATE checkpoints SET note = ''", NOTES),
+        ("DELETE FROM checkpoints", NOTES),
         (
             "UPDATE checkpoints SET note = replace(note, '—', '-')",
-            {"Checkpoint", "Growth", "Story"},
+            NOTES,
         ),
-        ("DELETE FROM touches", {"Story"}),
-        ("UPDATE entries SET leaf = zeroblob(32) WHERE kind = 'certificate_issued'", {"Entry"}),
-        ("DELETE FROM entries WHERE kind = 'certificate_issued'", {"Entry", "Story"}),
-        ("DELETE FROM entries", {"Entry", "Story"}),
+        ("DELETE FROM touches", {RECORD}),
+        (
+            "UPDATE entries SET leaf = zeroblob(32) WHERE kind = 'certificate_issued'",
+            {checks.ENTRY},
+        ),
+        ("DELETE FROM entries WHERE kind = 'certificate_issued'", {checks.ENTRY, RECORD}),
+        ("DELETE FROM entries", {checks.ENTRY, RECORD}),
     ],
 )
 def test_tampering_with_the_books_tables_is_found(
@@ -136,7 +151,7 @@ def test_the_checkpoint_of_issue_altered_alone_is_found(book: Registry, number: 
     size = record_view(book, number).proof.size
     tamper(book, "UPDATE checkpoints SET note = replace(note, :a, :b) WHERE size = :s",
            a=f"\n{size}\n", b="\n9999\n", s=size)  # fmt: skip
-    assert contradicted(book, number) == {proving.CHECKPOINT}
+    assert contradicted(book, number) == {checks.CHECKPOINT}
 
 
 def test_a_checkpoint_signed_anew_for_another_root_is_found(book: Registry, number: str) -> None:
@@ -146,7 +161,7 @@ def test_a_checkpoint_signed_anew_for_another_root_is_found(book: Registry, numb
         origin = reading.book.origin
     forged = sign_checkpoint(Checkpoint(origin, size, bytes(32)), book.log_key())
     tamper(book, "UPDATE checkpoints SET note = :n WHERE size = :s", n=forged, s=size)
-    assert contradicted(book, number) == {proving.INCLUSION, proving.GROWTH}
+    assert contradicted(book, number) == {checks.INCLUSION, checks.GROWTH}
 
 
 def test_a_checkpoint_dropped_so_that_a_later_one_covers_the_entry_is_found(
@@ -154,13 +169,13 @@ def test_a_checkpoint_dropped_so_that_a_later_one_covers_the_entry_is_found(
 ) -> None:
     size = record_view(book, number).proof.size
     tamper(book, "DELETE FROM checkpoints WHERE size = :s", s=size)
-    assert contradicted(book, number) == {proving.CHECKPOINT}
+    assert contradicted(book, number) == {checks.CHECKPOINT}
 
 
 def test_entries_that_lie_under_no_checkpoint_are_found(book: Registry, number: str) -> None:
     size = record_view(book, number).proof.size
     tamper(book, "DELETE FROM checkpoints WHERE size > :s", s=size)
-    assert contradicted(book, number) == {proving.STORY}
+    assert contradicted(book, number) == {RECORD}
 
 
 @pytest.mark.parametrize("code", ["P-0001", "R-0001", "H-0001", "M-0001", "D-0001", "Y-0002"])
@@ -168,15 +183,15 @@ def test_a_row_that_is_gone_is_found_and_the_rest_still_told(
     book: Registry, number: str, code: str
 ) -> None:
     tamper(book, "DELETE FROM subjects WHERE code = :code", code=code)
-    assert contradicted(book, number) == {proving.STORY}
+    assert contradicted(book, number) == {RECORD}
 
 
 @pytest.mark.parametrize(
     ("old", "new", "expected"),
     [
-        ('"standing":"stands"', '"standing":"withdrawn"', {"Story"}),
-        ('"title":"Heron, settling"', '"title":"Heron, landing"', {"Paper", "Story"}),
-        ('"designation":"3/8"', '"designation":"1/8"', {"Paper", "Story"}),
+        ('"standing":"stands"', '"standing":"withdrawn"', {RECORD}),
+        ('"title":"Heron, settling"', '"title":"Heron, landing"', {checks.PAPER, RECORD}),
+        ('"designation":"3/8"', '"designation":"1/8"', {checks.PAPER, RECORD}),
     ],
 )
 def test_a_row_of_the_tables_that_says_otherwise_than_the_entries_is_found(
@@ -196,13 +211,13 @@ def test_a_row_that_cannot_be_read_is_told_from_the_entries(
 ) -> None:
     row = number if code == "number" else code
     tamper(book, "UPDATE subjects SET state = :state WHERE code = :code", state=state, code=row)
-    assert contradicted(book, number) == {proving.STORY}
+    assert contradicted(book, number) == {RECORD}
     assert record_view(book, number).statement.title == "Heron, settling"
 
 
 def test_rows_that_are_gone_are_found(book: Registry, number: str) -> None:
     tamper(book, "DELETE FROM subjects WHERE code IN ('P-0001', 'R-0001', 'H-0001', 'M-0001')")
-    assert contradicted(book, number) == {proving.STORY}
+    assert contradicted(book, number) == {RECORD}
 
 
 def test_a_record_of_which_nothing_can_be_read_answers_with_a_warning(
@@ -219,13 +234,13 @@ def test_a_record_of_which_nothing_can_be_read_answers_with_a_warning(
 def test_a_code_of_the_wrong_kind_in_a_row_is_found(book: Registry, number: str) -> None:
     tamper(book, "UPDATE subjects SET state = replace(state, '\"piece\":\"P-0001\"', "
            "'\"piece\":\"Y-0001\"') WHERE code = :code", code=number)  # fmt: skip
-    assert contradicted(book, number) == {proving.PAPER, proving.STORY}
+    assert contradicted(book, number) == {checks.PAPER, RECORD}
 
 
 def test_a_log_key_that_is_no_key_is_told(book: Registry, number: str) -> None:
     tamper(book, "UPDATE subjects SET state = replace(state, '+', '-') WHERE code = 'BOOK'")
     found = contradicted(book, number)
-    assert {proving.CHECKPOINT, proving.GROWTH, proving.STORY, keeping.KEYS} <= found
+    assert {checks.CHECKPOINT, checks.GROWTH, RECORD, keeping.KEYS} <= found
     proof = record_view(book, number).proof
     assert proof.log_key == ""
     # The certifying key is the one that the certificate itself was issued under.
