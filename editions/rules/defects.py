@@ -16,7 +16,7 @@ import difflib
 
 import msgspec
 
-from editions.errors import Unreadable
+from editions.errors import Refused, Unreadable
 from editions.trade.text import shown
 
 CLASSES = {
@@ -72,6 +72,24 @@ def read_defect(text: str) -> Defect:
     return Defect(NAMED[_name(words)], _name(words))
 
 
+def agreeing(letter: str, name: str) -> None:
+    """Refuse a class that is none, or a name that is known to be of another class.
+
+    Raises:
+        Refused: Naming the classes, or the class that the name is of.
+    """
+    if letter not in CLASSES:
+        raise Refused(f"{letter} is not a class of defects.", f"Classes: {classes_text()}.")
+    usual = NAMED.get(name.casefold(), letter)
+    if usual != letter:
+        raise Refused(f"{name} is of class {usual}, not {letter}.", f"Enter it as {usual} {name}.")
+
+
+def classes_text() -> str:
+    """Return the classes in a line, each letter with its title."""
+    return "; ".join(f"{letter} {title}" for letter, title in CLASSES.items())
+
+
 def _of_class(letter: str, rest: str) -> Defect:
     """Return the defect of a class, with the name that may follow the letter."""
     if not rest or rest == CLASSES[letter]:
@@ -91,8 +109,7 @@ def _name(words: str) -> str:
         if spelling in _JOINED:
             return _JOINED[spelling]
     near = difflib.get_close_matches(words[:40], NAMED, n=1)
-    classes = "; ".join(f"{letter} {title}" for letter, title in CLASSES.items())
     raise Unreadable(
         f"{shown(words)} is not a defect known here.",
-        f"Did you mean {near[0]}?" if near else f"Name the class alone: {classes}.",
+        f"Did you mean {near[0]}?" if near else f"Name the class alone: {classes_text()}.",
     )

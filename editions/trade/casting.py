@@ -29,7 +29,7 @@ ApprovalOf = Literal["metal", "colour", "release"]
 ApprovalHow = Literal["in person", "in writing", "by telephone", "by photograph"]
 
 
-@kind("piece_started", starts=True)
+@kind("piece_started", starts=True, correctable=("sections", "note"))
 class PieceStarted(Facts, frozen=True, kw_only=True):
     """A piece begins: its run, its shop tag, the sections it will be cast in."""
 
@@ -71,7 +71,7 @@ class StepDone(Facts, frozen=True, kw_only=True):
     note: HeldText = None
 
 
-@kind("defect_found", correctable=("name", "hand", "note"))
+@kind("defect_found", correctable=("defect_class", "name", "section", "hand", "note"))
 class DefectFound(Facts, frozen=True, kw_only=True):
     """A casting defect, by class of the International Atlas of Casting Defects."""
 

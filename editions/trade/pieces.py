@@ -95,7 +95,7 @@ class Piece(State, frozen=True, kw_only=True):
         known = tuple(dict.fromkeys((role, code) for role, code in links if code))
         return Index(
             title=self.number or self.tag or "piece",
-            names=(self.tag,) if self.tag else (),
+            names=(self.tag,) if self.tag and not self._given_up else (),
             words=tuple(mark.line.text for mark in self.marks),
             links=known,
             numbers=self._numbers(),
@@ -107,6 +107,12 @@ class Piece(State, frozen=True, kw_only=True):
             return ()
         held = ((self.run, self.number), (wax_numbers(self.run), self.reserved))
         return tuple((run, number) for run, number in held if number)
+
+    @property
+    def _given_up(self) -> bool:
+        """Whether it was scrapped before anything was made of it: its tag hung on nothing."""
+        made = any(section.wax or section.scrapped for section in self.sections)
+        return self.scrapped is not None and not (made or self.steps)
 
     @property
     def reserved(self) -> str | None:

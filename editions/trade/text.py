@@ -34,6 +34,7 @@ _FORBIDDEN = re.compile(
     + "])"
 )
 
+_COLOR = re.compile(r"(?i)(col)or")
 _WORDS = {
     "control": "a control character",
     "line": "a line break",
@@ -75,6 +76,16 @@ def _refuse_hidden(text: str, lines: bool) -> None:
             f"The text holds {what} (U+{ord(found.group()):04X}) at character {found.start() + 1}.",
             "Type the text again without it.",
         )
+
+
+def a(noun: str) -> str:
+    """Return a noun with its article: ``a step``, ``an approval``."""
+    return f"{'an' if noun[:1].casefold() in 'aeiou' else 'a'} {noun}"
+
+
+def british(words: str) -> str:
+    """Return words with ``color`` as this book spells it; both spellings are read everywhere."""
+    return _COLOR.sub(r"\1our", words)
 
 
 def shown(text: str, limit: int = 40) -> str:

@@ -9,7 +9,6 @@ from editions.registry import Registry
 from editions.registry.acts.approvals import approve_piece
 from editions.registry.acts.colour import apply_colour
 from editions.registry.acts.pieces import (
-    likely_sections,
     measure_piece,
     note_defect,
     register_cast,
@@ -18,11 +17,10 @@ from editions.registry.acts.pieces import (
     start_piece,
     take_wax,
 )
-from editions.registry.acts.runs import declare_run
 from editions.registry.acts.waxes import number_wax, pull_wax
 from editions.trade.quantities import Quantity, read_quantity
 from editions.trade.stations import read_station
-from tests.registry.builders import a_model, a_mold, a_party, a_piece, a_run, a_work, state
+from tests.registry.builders import a_party, a_piece, a_run, a_work, state
 from tests.registry.figures import a_cast, a_figure
 
 
@@ -33,20 +31,6 @@ def test_a_piece_is_started_with_its_tag_and_sections(registry: Registry) -> Non
     piece = state(registry, made.code)
     assert (piece.tag, piece.run, piece.purpose) == ("T-0101", figure.run, "run")
     assert [section.name for section in piece.sections] == ["head", "torso"]
-
-
-def test_a_piece_takes_the_one_section_that_the_molds_have_else_it_is_whole(book: Registry) -> None:
-    figure = a_figure(book)
-    run, bare = a_run(book), a_model(book, figure.work)
-    a_mold(book, state(book, run).declared.model, "figure")
-    with book.writing() as w:
-        several, one = start_piece(w, figure.run).code, start_piece(w, run).code
-        none = start_piece(w, declare_run(w, figure.work, model=bare, size=2).code).code
-    assert [s.name for s in state(book, several).sections] == ["whole"]
-    assert [s.name for s in state(book, one).sections] == ["figure"]
-    assert [s.name for s in state(book, none).sections] == ["whole"]
-    with book.reading() as reading:
-        assert likely_sections(reading, figure.run) == ("head", "torso")
 
 
 @pytest.mark.parametrize(
@@ -97,29 +81,6 @@ def test_a_number_cut_into_the_wax_comes_along(registry: Registry) -> None:
         number_wax(w, wax, "3/8")
         take_wax(w, piece, wax)
     assert state(registry, piece).reserved == "3/8"
-
-
-def test_a_wax_of_another_name_goes_to_the_only_section_or_the_one_named(book: Registry) -> None:
-    run = a_run(book)
-    mold = a_mold(book, state(book, run).declared.model, "figure", "base")
-    with book.writing() as w:
-        one = start_piece(w, run, sections=["whole"]).code
-        two = start_piece(w, run, sections=["upper", "lower"]).code
-        figure, base = (pull_wax(w, mold, name, run=run).code for name in ("figure", "base"))
-        made = take_wax(w, one, figure)
-        take_wax(w, two, base, section="LOWER")
-    assert state(book, one).section("whole").wax == figure
-    assert state(book, two).section("lower").wax == base
-    assert made.remarks == (f"{figure} is a wax of figure, taken as whole.",)
-
-
-def test_a_wax_whose_section_is_not_told_is_asked_about(book: Registry) -> None:
-    figure = a_figure(book)
-    with book.writing() as w:
-        piece = start_piece(w, figure.run, tag="T-0101", sections=["upper", "lower"]).code
-        wax = pull_wax(w, figure.mold, "head", run=figure.run).code
-    with pytest.raises(Unreadable, match="upper, lower"), book.writing() as w:
-        take_wax(w, piece, wax)
 
 
 @pytest.mark.parametrize(
@@ -180,38 +141,6 @@ def test_a_measurement_of_nothing_is_refused(
     weighed = read_quantity(mass, "mass") if mass else None
     with pytest.raises(error), book.writing() as w:
         measure_piece(w, piece, map(read_station, stations), mass=weighed)
-
-
-@pytest.mark.parametrize(
-    ("typed", "letter", "name"),
-    [
-        # Classes of the International Atlas of Casting Defects.
-        ("B pinhole", "B", "pinhole"),
-        ("cold shut", "C", "cold shut"),
-        ("e", "E", ""),
-    ],
-)
-def test_a_defect_is_noted_by_class_name_or_both(
-    book: Registry, typed: str, letter: str, name: str
-) -> None:
-    figure = a_figure(book)
-    piece = a_cast(book, figure, "T-0101", to="poured")
-    with book.writing() as w:
-        note_defect(w, "T-0101", typed, section="HEAD", hand=figure.hand, note="at the ear")
-    (defect,) = state(book, piece).defects
-    assert (defect.defect_class, defect.name, defect.section) == (letter, name, "head")
-
-
-@pytest.mark.parametrize(
-    ("typed", "section", "error"),
-    [("dent", None, Unreadable), ("C pinhole", None, Unreadable), ("B", "wing", NotKnown)],
-)
-def test_a_defect_of_no_class_or_section_is_not_noted(
-    book: Registry, typed: str, section: str | None, error: type[Exception]
-) -> None:
-    piece = a_piece(book)
-    with pytest.raises(error), book.writing() as w:
-        note_defect(w, piece, typed, section=section)
 
 
 def test_a_piece_is_scrapped_with_its_proof(registry: Registry) -> None:

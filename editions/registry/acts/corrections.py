@@ -24,11 +24,13 @@ from editions.registry.acts.fields import read_field
 from editions.registry.acts.typed import confided, listed
 from editions.registry.reading import Reading
 from editions.registry.writing import Entered, Writing
+from editions.rules.defects import read_defect
 from editions.store import queries
 from editions.store.effective import CORRECTION, Stored
 from editions.trade.book import EntryCorrected
+from editions.trade.casting import DefectFound
 from editions.trade.kinds import KINDS, Facts, Happened, corrected, open_part, said, touched_codes
-from editions.trade.text import shown
+from editions.trade.text import a, shown
 
 _LEAF = re.compile(r"[0-9a-f]{8,64}")
 _PLACE = re.compile(r"(?P<subject>.+)#(?P<place>[1-9][0-9]{0,8})")
@@ -61,8 +63,9 @@ def correct_entry(
     """
     stored, now = find_entry(w, entry)
     facts: Facts = now.facts
+    changes = _in_full(facts, changes)
     values = {field: _value(w, facts, field, value) for field, value in changes.items()}
-    opened = _changed(facts, {f: v for f, v in values.items() if f not in facts.held})
+    opened = _together(facts, _changed(facts, _open_of(facts, values)))
     confidential = {f: v for f, v in values.items() if f in facts.held}
     if not opened and not confidential:
         raise Refused("That is what the entry says already.", "Nothing needs correcting.")
@@ -167,6 +170,33 @@ def _value(w: Writing, facts: Facts, field: str, value: Any) -> Any:
     return msgspec.to_builtins(read)
 
 
+def _in_full(facts: Facts, changes: Mapping[str, Any]) -> dict[str, Any]:
+    """The changes by the fields' own names; a defect may be stated as it is when it is noted."""
+    named = dict(changes)
+    if not isinstance(facts, DefectFound):
+        return named
+    if "class" in named:
+        named["defect_class"] = named.pop("class")
+    if "defect" in named:
+        read = read_defect(str(named.pop("defect")))
+        named |= {"defect_class": read.letter, "name": read.name}
+    if isinstance(named.get("defect_class"), str):
+        named["defect_class"] = named["defect_class"].strip().upper()
+    return named
+
+
+def _open_of(facts: Facts, values: Mapping[str, Any]) -> dict[str, Any]:
+    return {field: value for field, value in values.items() if field not in facts.held}
+
+
+def _together(facts: Facts, opened: dict[str, Any]) -> dict[str, Any]:
+    """A defect's class and name are stated together, so that its judge sees whether they agree."""
+    pair = ("defect_class", "name")
+    if not isinstance(facts, DefectFound) or not opened.keys() & set(pair):
+        return opened
+    return {field: getattr(facts, field) for field in pair} | opened
+
+
 def _changed(facts: Facts, opened: Mapping[str, Any]) -> dict[str, Any]:
     """Those open values that differ from what the entry says now."""
     try:
@@ -180,8 +210,8 @@ def _changed(facts: Facts, opened: Mapping[str, Any]) -> dict[str, Any]:
 
 def _not_correctable(kind: type[Facts], field: str) -> str:
     if field not in kind.__struct_fields__:
-        return f"A {said(kind.kind)} entry has no field {shown(field)}."
-    return f"The {said(field)} of a {said(kind.kind)} entry cannot be corrected."
+        return f"{a(said(kind.kind)).capitalize()} entry has no field {shown(field)}."
+    return f"The {said(field)} of {a(said(kind.kind))} entry cannot be corrected."
 
 
 def _instead(kind: type[Facts]) -> str:

@@ -8,6 +8,7 @@
 ``charge``                            ``ingot LOT 881=60kg; returns 24-101=40kg``
 ``criteria``                          ``tears=sound; detail=worn/2mm``
 ``other_titles``                      titles, with semicolons between
+``sections``                          names, with semicolons or commas between
 every other                           text
 ====================================  ======================================================
 
@@ -16,6 +17,7 @@ A list is stated again as a whole.  An empty text takes the value away, where th
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from typing import Any, get_args
 
@@ -41,6 +43,8 @@ _QUANTITIES: Mapping[str, Dimension] = {
     "metal": "temperature",
     "shell": "temperature",
 }
+# A section's name holds no comma, since the options that name sections part them so.
+_MARKS = (re.compile(";"), re.compile("[;,]"))
 _DATES = frozenset({"year", "born", "died", "until", "cast"})
 
 
@@ -54,7 +58,7 @@ def read_field(reading: Reading, kind: type[Facts], field: str, text: str) -> An
     if field in kind.held:
         return confided(text)
     if field in _LISTS:
-        parts = (part for part in text.split(";") if part.strip())
+        parts = (part for part in _MARKS[field == "sections"].split(text) if part.strip())
         return tuple(_LISTS[field](reading, part) for part in parts)
     if field in _QUANTITIES:
         return read_quantity(text, _QUANTITIES[field]) if text.strip() else None
@@ -87,4 +91,5 @@ _LISTS: Mapping[str, Callable[[Reading, str], Any]] = {
     "charge": _charge,
     "criteria": lambda _, text: read_criterion(text),
     "other_titles": lambda _, text: word(text, "title"),
+    "sections": lambda _, text: word(text, "section"),
 }

@@ -11,11 +11,11 @@ from editions.registry.acts.typed import (
     found,
     fresh,
     label,
-    listed,
     party,
     piece_of,
     run_of,
     section_of,
+    sections_of,
     word,
 )
 from editions.registry.reading import Reading
@@ -63,19 +63,21 @@ def start_piece(
         w: The writing.
         run: The run's code.
         tag: The shop tag that hangs on it.
-        sections: The sections it is cast in; when absent, the one section that the model's molds
-            have, else ``whole``.
+        sections: The sections it is cast in; when absent, those that the model's molds have, else
+            ``whole``.
         purpose: ``trial`` for a trial proof, which counts in no run.
         code: The registry's code; the next free one when absent.
         on: When, EDTF; today when absent.
         note: A held note.
+
+    Raises:
+        Unreadable: If no section was named and the model's molds do not agree on them.
     """
     named = tuple(word(name, "section") for name in sections)
-    known = likely_sections(w, run)
     facts = PieceStarted(
         run=run_of(w, run).code,
         tag=read_tag(tag) if tag else None,
-        sections=named or (known if len(known) == 1 else (WHOLE,)),
+        sections=named or _sections_of_molds(w, run),
         purpose=purpose,
         note=confided(note),
     )
@@ -88,6 +90,18 @@ def likely_sections(reading: Reading, run: str) -> tuple[str, ...]:
     molds = reading.linked("taken from", model) if model else ()
     standing = (mold for mold in molds if isinstance(mold, Mold) and not mold.destroyed)
     return tuple(dict.fromkeys(section.name for mold in standing for section in mold.sections))
+
+
+def _sections_of_molds(reading: Reading, run: str) -> tuple[str, ...]:
+    known = likely_sections(reading, run) or (WHOLE,)
+    if WHOLE in known and len(known) > 1:
+        parts = ",".join(name for name in known if name != WHOLE)
+        raise Unreadable(
+            f"The molds of {run_of(reading, run).declared.model} give it whole, and in parts:"
+            f" {parts}.",
+            f"Say which is meant: --sections {WHOLE}, or --sections {parts}.",
+        )
+    return known
 
 
 def take_wax(
@@ -108,7 +122,7 @@ def take_wax(
     """
     whole, taken = piece_of(w, piece), w.get(w.resolve(wax), Wax)
     facts = SectionTaken(
-        section=section_of(whole, section) or _section_for(whole, taken),
+        section=section_of(whole, section) or _section_for(w, whole, taken),
         wax=taken.code,
         mold=taken.mold,
         pull=taken.pull,
@@ -253,13 +267,16 @@ def register_cast(
     return w.enter(facts, fresh(w, "P", code), on=on, row=row)
 
 
-def _section_for(piece: Piece, wax: Wax) -> str:
+def _section_for(reading: Reading, piece: Piece, wax: Wax) -> str:
     """The section a wax goes to, where nobody said: its own, or the only one still open."""
     own = [s.name for s in piece.sections if s.name.casefold() == wax.section.casefold()]
     lacking = [section.name for section in piece.sections if section.wax is None]
-    if len(own or lacking) != 1:
+    # A wax from a mold of several sections is no whole bronze, though one section lacks a wax.
+    mold = reading.state(wax.mold) if wax.mold else None
+    part = isinstance(mold, Mold) and len(mold.sections) > 1
+    if len(own or lacking) != 1 or (part and not own):
         raise Unreadable(
             f"{wax.code} is a wax of {wax.section}, and {label(piece)} has no such section.",
-            f"Name one of its sections: {listed(section.name for section in piece.sections)}.",
+            sections_of(piece),
         )
     return (own or lacking)[0]

@@ -96,7 +96,7 @@ def section_of(piece: Piece, text: str | None) -> str | None:
     for section in piece.sections:
         if section.name.casefold() == wanted:
             return section.name
-    raise NotKnown(f"{label(piece)} has no section {shown(text)}.", _sections(piece))
+    raise NotKnown(f"{label(piece)} has no section {shown(text)}.", sections_of(piece))
 
 
 def piece_and_section(reading: Reading, text: str) -> tuple[Piece, str | None]:
@@ -121,14 +121,25 @@ def listed(names: Iterable[str]) -> str:
     return ", ".join(names)
 
 
+def sections_of(piece: Piece) -> str:
+    """The remedy where a section was named wrongly: those that there are, or how to say them anew.
+
+    Sections may be stated again while nothing is made of them.
+    """
+    names = listed(section.name for section in piece.sections)
+    if not names:
+        return "It has no sections."
+    anew = (
+        ""
+        if piece.poured or piece.scrapped
+        else (f' Where that is wrong: bronzebook correct {label(piece)}#1 sections="head; torso".')
+    )
+    return f"Its sections: {names}.{anew}"
+
+
 def _answers(reading: Reading, text: str) -> bool:
     try:
         reading.resolve(text)
     except NotKnown:
         return False
     return True
-
-
-def _sections(piece: Piece) -> str:
-    names = listed(section.name for section in piece.sections)
-    return f"Its sections: {names}." if names else "It has no sections."

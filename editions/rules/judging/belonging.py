@@ -11,6 +11,7 @@ from editions.errors import Refused
 from editions.rules.designations import LETTERS, SERIES, Designation, read_designation
 from editions.rules.judging.desk import Desk
 from editions.trade.runs import Declaration, Run
+from editions.trade.statement import ProofSeries
 from editions.trade.waxes import wax_numbers
 
 OUTSIDE = frozenset({"TP", "FP"})
@@ -53,7 +54,10 @@ def _unique(run: str, declared: Declaration, read: Designation) -> None:
     if read.series in OUTSIDE:
         return
     if declared.edition_class != "unique":
-        raise Refused(f"{run} is declared {declared.edition_class}; PU is for a unique cast.")
+        raise Refused(
+            f"{run} is declared {declared.edition_class}; PU is for a unique cast.",
+            _one_of_its_own(declared),
+        )
     if str(read) not in ("PU", "1/1"):
         raise Refused(f"{run} is a unique cast; it has no number {read}.", "It may bear PU.")
 
@@ -63,14 +67,17 @@ def _of_the_run(run: str, declared: Declaration, read: Designation) -> None:
         raise Refused(f"{run} gives no numbers.", "Its casts are known by their codes.")
     if read.numerals != declared.numerals:
         raise Refused(
-            f"{run} numbers in {declared.numerals} numerals; {read} is {read.numerals}.",
+            f"{run} numbers in {_numerals(declared.numerals)}; {read} is {_written(read)}.",
+            _one_of_its_own(declared),
         )
     if declared.size is None:
         raise Refused(f"{run} declares no size, so it has no {read}.", "Declare the size first.")
     if read.numerals == "letter":
         last = LETTERS[declared.size - 1]
         if str(read.position) > last:
-            raise Refused(f"{run} goes from A to {last}; it has no {read}.")
+            raise Refused(
+                f"{run} goes from A to {last}; it has no {read}.", f"Choose from A to {last}."
+            )
         return
     _within(run, read, declared.size, f"a run of {declared.size}")
 
@@ -87,8 +94,9 @@ def _of_a_series(run: str, declared: Declaration, read: Designation) -> None:
         )
     if read.numerals != proofs.numerals:
         raise Refused(
-            f"{run} numbers its {read.series} in {proofs.numerals} numerals; {read} is"
-            f" {read.numerals}."
+            f"{run} numbers its {read.series} in {_numerals(proofs.numerals)}; {read} is"
+            f" {_written(read)}.",
+            f"Its {read.series} go from {_span(proofs)}.",
         )
     _within(run, read, proofs.count, f"{proofs.count} of the series {read.series}")
 
@@ -100,7 +108,37 @@ def _within(run: str, read: Designation, total: int, declared: str) -> None:
             "Give the total as declared.",
         )
     if not read.within_total():
-        raise Refused(f"{read} is above the total: {run} is declared as {declared}.")
+        raise Refused(
+            f"{read} is above the total: {run} is declared as {declared}.",
+            f"Choose a number up to {total}.",
+        )
+
+
+def _numerals(style: str) -> str:
+    return "letters" if style == "letter" else f"{style.capitalize()} numerals"
+
+
+def _written(read: Designation) -> str:
+    return "a letter" if read.numerals == "letter" else f"in {_numerals(read.numerals)}"
+
+
+def _one_of_its_own(declared: Declaration) -> str:
+    """The remedy for a number of another style: how the run's own are written."""
+    numbers = every_number(declared)
+    if not numbers:
+        return "Its casts are known by their codes."
+    if len(numbers) == 1:
+        return f"It may bear {numbers[0]}."
+    return f"Its numbers go from {numbers[0]} to {numbers[-1]}."
+
+
+def _span(proofs: ProofSeries) -> str:
+    """The first and the last number of a series of proofs: ``AP I/IV to AP IV/IV``."""
+    first, last = (
+        Designation(proofs.series, position, proofs.count, proofs.numerals)
+        for position in (1, proofs.count)
+    )
+    return f"{first} to {last}"
 
 
 def every_number(declared: Declaration) -> tuple[str, ...]:
@@ -125,7 +163,9 @@ def not_elsewhere(run: Run, text: str) -> None:
     """
     where = next((e.where for e in run.declared.elsewhere if e.designation == text), None)
     if where is not None:
-        raise Refused(f"{text} of {run.code} was allotted elsewhere: {where}.")
+        raise Refused(
+            f"{text} of {run.code} was allotted elsewhere: {where}.", "Choose a free number."
+        )
 
 
 def not_given(desk: Desk, run: Run, text: str) -> None:

@@ -10,6 +10,7 @@ from editions.errors import NotKnown, Refused, Unreadable
 from editions.rules.judging.bench import judges
 from editions.rules.judging.common import kept_when, known
 from editions.rules.judging.desk import Desk, Draft
+from editions.rules.judging.restating import still_agrees
 from editions.trade.book import FORMAT, BookOpened, EntryCorrected
 from editions.trade.kinds import KINDS, Facts, When, said
 from editions.trade.parties import Party
@@ -18,17 +19,25 @@ from editions.trade.parties import Party
 @judges(BookOpened)
 def _opened(_: Draft, facts: BookOpened, __: Desk) -> tuple[str, ...]:
     if facts.format != FORMAT:
-        raise Refused(f"A book of the format {facts.format} cannot be opened; this is {FORMAT}.")
+        raise Refused(
+            f"A book of the format {facts.format} cannot be opened; this is {FORMAT}.",
+            "Open it with the version that wrote it, or upgrade it.",
+        )
     return ()
 
 
 @judges(EntryCorrected)
 def _corrected(draft: Draft, facts: EntryCorrected, desk: Desk) -> tuple[str, ...]:
     if draft.subject not in facts.touches:
-        raise Refused(f"The corrected entry does not touch {draft.subject}.")
+        raise Refused(
+            f"The corrected entry does not touch {draft.subject}.",
+            "Name the entry by its place in a history: P-0003#4.",
+        )
     corrected = KINDS.get(facts.entry_kind)
     if corrected is None:
-        raise NotKnown(f"No kind of entry is called {facts.entry_kind}.")
+        raise NotKnown(
+            f"No kind of entry is called {facts.entry_kind}.", "Is this book newer than we are?"
+        )
     if not facts.changes and facts.held_field is None:
         raise Refused("The correction changes nothing.", "Name a field and its new value.")
     _held(corrected, facts)
@@ -36,13 +45,13 @@ def _corrected(draft: Draft, facts: EntryCorrected, desk: Desk) -> tuple[str, ..
     for name, value in facts.changes.items():
         _may_correct(corrected, name, held=False)
         _fits(name, value, hints[name], desk)
-    return ()
+    return still_agrees(facts.entry_kind, draft.subject, facts.changes, desk)
 
 
 def _held(corrected: type[Facts], facts: EntryCorrected) -> None:
     if facts.held_field is None:
         if facts.held_value is not None:
-            raise Refused("A held value is given, but no field is named for it.")
+            raise Refused("A held value is given, but no field is named for it.", "Name its field.")
         return
     _may_correct(corrected, facts.held_field, held=True)
     hint = get_type_hints(corrected, include_extras=True)[facts.held_field]
@@ -58,7 +67,10 @@ def _may_correct(corrected: type[Facts], name: str, *, held: bool) -> None:
         )
     if (name in corrected.held) != held:
         kept = "held" if name in corrected.held else "open"
-        raise Refused(f"{name} of {said(corrected.kind)} is {kept}; correct it as {kept}.")
+        raise Refused(
+            f"{name} of {said(corrected.kind)} is {kept}; correct it as {kept}.",
+            "Let the act of correcting sort the fields.",
+        )
 
 
 def _fits(name: str, value: Any, hint: Any, desk: Desk) -> None:
@@ -75,4 +87,6 @@ def _converts(name: str, value: Any, hint: Any) -> None:
     try:
         msgspec.convert(value, hint)
     except msgspec.ValidationError as fault:
-        raise Unreadable(f"{name} cannot be corrected to this value: {fault}.") from None
+        raise Unreadable(
+            f"{name} cannot be corrected to this value: {fault}.", "Check the value."
+        ) from None

@@ -1,6 +1,7 @@
 """Judges of heats: charge, analysis against the alloy's limits, and the pour shell by shell.
 
-Temperatures outside published ranges are remarked on, never refused, with the usual caution.
+Temperatures outside published ranges are remarked on.  Refused is only what molten bronze cannot
+be: as hot as boiling copper, or too cold to melt tin.  Those are slips of the pen.
 """
 
 from __future__ import annotations
@@ -9,8 +10,8 @@ from decimal import Decimal
 
 from editions.errors import Refused, Unreadable
 from editions.rules.alloys import Alloy, load_alloy
+from editions.rules.alloys.analysis import MOST_PERCENT
 from editions.rules.alloys.judge import judge as judge_analysis
-from editions.rules.cautions import cautions
 from editions.rules.judging.bench import judges
 from editions.rules.judging.common import distinct, known, measures, not_before
 from editions.rules.judging.desk import Desk, Draft
@@ -26,13 +27,15 @@ from editions.trade.heats import Heat, HeatAnalysed, HeatCharged, HeatPoured, Sh
 from editions.trade.pieces import Piece, PieceSection
 from editions.trade.quantities import Quantity
 
-# An analysis adds to 100 within its own rounding.
-MOST_PERCENT = Decimal("100.5")
-
 # Shell preheat and silicon bronze: published foundry pages.
 _PREHEAT = ("1100", "1500")
 _SILICON_BRONZE = ("1800", "2100")
 _SILICON_ALLOYS = ("C872", "C873", "C875", "C876")
+
+# Copper boils at 2562 °C, tin melts at 231.93 °C (CRC Handbook of Chemistry and Physics): no bronze
+# is poured above the one, and no part of one is liquid below the other.
+COPPER_BOILS = Quantity("2562", "°C")
+TIN_MELTS = Quantity("231.93", "°C")
 
 # On these routes a section may be poured without a wax of its own.
 _WAXLESS = frozenset({"sand", "printed-pattern", "direct-wax"})
@@ -56,9 +59,14 @@ def _charged(draft: Draft, facts: HeatCharged, desk: Desk) -> tuple[str, ...]:
 def _returns(draft: Draft, source: str, code: str, desk: Desk) -> None:
     heat = known(desk, code, Heat)
     if source != "returns":
-        raise Refused(f"Only returns come from an earlier heat; {code} is named for {source}.")
+        raise Refused(
+            f"Only returns come from an earlier heat; {code} is named for {source}.",
+            "Name it with --returns.",
+        )
     if heat.poured is None:
-        raise Refused(f"{code} is not poured yet; it has left no returns.")
+        raise Refused(
+            f"{code} is not poured yet; it has left no returns.", "Check which heat they are of."
+        )
     not_before(draft, heat.poured, f"{code} was poured")
 
 
@@ -113,11 +121,30 @@ def _poured(draft: Draft, facts: HeatPoured, desk: Desk) -> tuple[str, ...]:
     not_before(draft, heat.since, f"{heat.code} was charged")
     measures("temperature of the metal", facts.metal, "temperature")
     measures("temperature of the shell", facts.shell, "temperature")
+    _possible(facts)
     distinct((f"{shell.piece} {shell.section}" for shell in facts.shells), "shell")
     remarks: tuple[str, ...] = ()
     for shell in facts.shells:
         remarks += _shell(draft, shell, desk)
     return remarks + _earlier_pour(draft, heat) + _temperatures(heat, facts)
+
+
+def _possible(facts: HeatPoured) -> None:
+    """Refuse a temperature that is none of a pour, whatever the alloy."""
+    check = "Check the figure and its unit: 2000F, 1090C."
+    for found, what in ((facts.metal, "molten bronze"), (facts.shell, "a shell")):
+        if found and found.exact() >= COPPER_BOILS.exact():
+            raise Refused(
+                f"{found} is not a temperature of {what}: copper boils at {COPPER_BOILS},"
+                f" {COPPER_BOILS.to('°F', 0)} °F.",
+                check,
+            )
+    if facts.metal and facts.metal.exact() < TIN_MELTS.exact():
+        raise Refused(
+            f"{facts.metal} is not a temperature of molten bronze: even tin is solid below"
+            f" {TIN_MELTS}, {TIN_MELTS.to('°F', 0)} °F.",
+            check,
+        )
 
 
 def _shell(draft: Draft, shell: Shell, desk: Desk) -> tuple[str, ...]:
@@ -143,7 +170,8 @@ def _counts_for(piece: Piece, shell: Shell) -> None:
     if shell.run != counted:
         raise Refused(
             f"{piece.code} counts for {counted or 'no run, being a trial'}; the pour names"
-            f" {shell.run or 'no run'}."
+            f" {shell.run or 'no run'}.",
+            "A pour counts for the run that the piece was begun for.",
         )
 
 
@@ -167,7 +195,7 @@ def _temperatures(heat: Heat, facts: HeatPoured) -> tuple[str, ...]:
     low, high, source = _pour_range(heat.alloy)
     if source:
         remarks += _outside(facts.metal, low, high, heat.alloy, source)
-    return remarks + cautions("molten metal") if remarks else ()
+    return remarks
 
 
 def _pour_range(alloy: str) -> tuple[str, str, str]:

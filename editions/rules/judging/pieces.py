@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from editions.errors import Refused, Unreadable
-from editions.rules.defects import CLASSES, NAMED
+from editions.rules.defects import CLASSES, agreeing
 from editions.rules.judging.belonging import OUTSIDE, canonical, not_given
 from editions.rules.judging.bench import judges
 from editions.rules.judging.common import distinct, known, not_before
@@ -11,6 +11,7 @@ from editions.rules.judging.desk import Desk, Draft
 from editions.rules.judging.entitlement import entitled
 from editions.rules.judging.making import (
     at_work,
+    called,
     label,
     not_scrapped,
     poured_or_refused,
@@ -34,6 +35,7 @@ from editions.trade.casting import (
 )
 from editions.trade.codes import read_code, read_tag
 from editions.trade.colour import Recipe
+from editions.trade.dates import say_when
 from editions.trade.molds import Mold
 from editions.trade.parties import Party
 from editions.trade.pieces import Piece, PieceSection
@@ -52,12 +54,25 @@ def free_tag(desk: Desk, tag: str | None) -> None:
     if tag is None:
         return
     if read_tag(tag) != tag:
-        raise Unreadable(f"The tag {tag} is entered as {read_tag(tag)}.")
+        raise Unreadable(f"The tag {tag} is entered as {read_tag(tag)}.", "Enter it so.")
     if _reads_as_code(tag):
         raise Refused(f"The tag {tag} reads as a code of the registry.", "Choose another tag.")
     other = desk.named(tag)
     if other:
-        raise Refused(f"The tag {tag} hangs on {other}.", "Choose another tag.")
+        raise Refused(f"The tag {tag} hangs on {other}.", _same_bronze(desk, other))
+
+
+def _same_bronze(desk: Desk, code: str) -> str:
+    """The remedy for a tag that hangs: of a piece begun by mistake, how to mend or to end it."""
+    piece = desk.state(code)
+    if not isinstance(piece, Piece) or piece.scrapped or piece.from_object or piece.steps:
+        return "Choose another tag."
+    if any(section.wax for section in piece.sections):
+        return "Choose another tag."
+    return (
+        f'Choose another; or, if that is this bronze: bronzebook correct {code}#1 sections="head;'
+        f' torso" says its sections anew, and bronzebook piece scrap {code} frees its tag.'
+    )
 
 
 def _reads_as_code(tag: str) -> bool:
@@ -108,10 +123,16 @@ def _as_the_wax(facts: SectionTaken, wax: Wax) -> None:
 
 def _same_run(desk: Desk, run: Run, wax: Wax) -> None:
     if wax.run not in (None, run.code):
-        raise Refused(f"{wax.code} is allotted to {wax.run}, not to {run.code}.")
+        raise Refused(
+            f"{wax.code} is allotted to {wax.run}, not to {run.code}.",
+            "Take a wax of the same run, or one that is allotted to none.",
+        )
     mold = desk.state(wax.mold) if wax.mold else None
     if isinstance(mold, Mold) and work_of_mold(desk, mold) != run.declared.work:
-        raise Refused(f"{wax.code} was pulled from {mold.code}, which is of another work.")
+        raise Refused(
+            f"{wax.code} was pulled from {mold.code}, which is of another work.",
+            "Check the code of the wax.",
+        )
 
 
 def _same_number(desk: Desk, piece: Piece, run: Run, wax: Wax) -> None:
@@ -119,9 +140,15 @@ def _same_number(desk: Desk, piece: Piece, run: Run, wax: Wax) -> None:
         return
     borne = piece.number or piece.reserved
     if borne not in (None, wax.number):
-        raise Refused(f"{wax.number} is cut into {wax.code}; {piece.code} has {borne}.")
+        raise Refused(
+            f"{wax.number} is cut into {wax.code}; {called(piece)} has {borne}.",
+            "Take a wax without a number, or the one that bears this.",
+        )
     if piece.purpose == "trial" and canonical(wax.number).series not in OUTSIDE:
-        raise Refused(f"{wax.number} is cut into {wax.code}; {piece.code} is a trial cast.")
+        raise Refused(
+            f"{wax.number} is cut into {wax.code}; {called(piece)} is a trial cast.",
+            "Take a wax without a number of the run.",
+        )
     if piece.number is None:
         not_given(desk, run, wax.number)
 
@@ -131,12 +158,24 @@ def _defect(draft: Draft, facts: DefectFound, desk: Desk) -> tuple[str, ...]:
     piece = at_work(draft, desk, draft.subject)
     if facts.section:
         section_named(piece, facts.section)
-    if facts.defect_class not in CLASSES:
-        classes = "; ".join(f"{letter} {title}" for letter, title in CLASSES.items())
-        raise Refused(f"{facts.defect_class} is not a class of defects.", f"Classes: {classes}.")
-    usual = NAMED.get(facts.name.casefold(), facts.defect_class)
-    if usual != facts.defect_class:
-        raise Refused(f"{facts.name} is of class {usual}, not {facts.defect_class}.")
+    elif len(piece.sections) > 1 and not draft.late:
+        raise Refused(
+            f"{called(piece)} has several sections; in which the defect is must be said.",
+            f"Its sections: {', '.join(section.name for section in piece.sections)}.",
+        )
+    agreeing(facts.defect_class, facts.name)
+    return _noted_already(draft, facts, piece)
+
+
+def _noted_already(draft: Draft, facts: DefectFound, piece: Piece) -> tuple[str, ...]:
+    # Two pinholes of one day may well be two, so the second is only remarked on.
+    same = (facts.defect_class, facts.name, facts.section, draft.on)
+    if same in {(one.defect_class, one.name, one.section, one.on) for one in piece.defects}:
+        where = f" in {facts.section}" if facts.section else ""
+        named = facts.name or CLASSES[facts.defect_class]
+        return (
+            f"{facts.defect_class} {named}{where} is noted of {called(piece)} that day already.",
+        )
     return ()
 
 
@@ -145,7 +184,10 @@ def _section_scrapped(draft: Draft, facts: SectionScrapped, desk: Desk) -> tuple
     piece = at_work(draft, desk, draft.subject)
     section = section_named(piece, facts.section)
     if section.wax is None and not piece.has_poured(section):
-        raise Refused(f"{label(piece, section)} is not made yet; there is nothing to scrap.")
+        raise Refused(
+            f"{label(piece, section)} is not made yet; there is nothing to scrap.",
+            "Check the section, or scrap the whole piece.",
+        )
     _not_before_pour(draft, piece, section)
     _proven(facts.ending, desk)
     none_stands(desk, piece, "a section cannot be scrapped")
@@ -185,7 +227,23 @@ def _approval(draft: Draft, facts: ApprovalGiven, desk: Desk) -> tuple[str, ...]
     if facts.of == "colour":
         _has_colour(draft, piece)
     _may_approve(draft, facts.party, run_of(desk, piece), desk)
-    return ()
+    return _said_already(draft, facts, piece)
+
+
+def _said_already(draft: Draft, facts: ApprovalGiven, piece: Piece) -> tuple[str, ...]:
+    """Refuse the same word of the same day: a paper would print it twice, and nothing is lost."""
+    words = [a for a in piece.approvals if (a.of, a.party) == (facts.of, facts.party)]
+    last = words[-1] if words and not words[-1].lapsed else None
+    if last is None or last.approved != facts.approved:
+        return ()
+    word = "approved" if facts.approved else "refused"
+    says = f"{facts.party} {word} the {facts.of} of {called(piece)} on {say_when(last.on)}"
+    if not draft.late and (last.how, last.on) == (facts.how, draft.on):
+        raise Refused(
+            f"{says}, {last.how}: that is entered already.",
+            "Nothing is left to do; if it was said again on another day, give that day with --on.",
+        )
+    return (f"{says} too, {last.how}.",)
 
 
 def _has_colour(draft: Draft, piece: Piece) -> None:

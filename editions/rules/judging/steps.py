@@ -52,27 +52,34 @@ def _step(draft: Draft, facts: StepDone, desk: Desk) -> tuple[str, ...]:
         _before_the_pour(draft, piece, section, facts.step, route)
         if facts.how == "done":
             remarks += prerequisites(draft, piece, section, facts.step, route)
-        remarks += _coats(piece, section, facts, route)
+        remarks += _coats(draft, piece, section, facts, route)
     return tuple(dict.fromkeys(remarks))
 
 
 def _well_said(facts: StepDone) -> None:
     if read_step(facts.step) != facts.step:
-        raise Unreadable(f"The step {facts.step} is entered as {read_step(facts.step)}.")
+        raise Unreadable(
+            f"The step {facts.step} is entered as {read_step(facts.step)}.", "Enter it so."
+        )
     if facts.how == "elsewhere" and facts.declared_by is None:
         raise Refused(
             "Who declared that the step was done elsewhere is not named.", "Add --declared-by."
         )
     if facts.how != "elsewhere" and facts.declared_by is not None:
-        raise Refused("A step is declared by someone only where it was done elsewhere.")
+        raise Refused(
+            "A step is declared by someone only where it was done elsewhere.",
+            "Leave out --declared-by, or add --how elsewhere.",
+        )
     if facts.how == "done" and facts.step in _OWN_ENTRIES:
         raise Refused(
             f"“{STEP_TITLES[facts.step]}” has an entry of its own.", _OWN_ENTRIES[facts.step]
         )
     if facts.coat is not None and facts.step != "shelled":
-        raise Refused(f"Coats are counted of shells, not of {STEP_TITLES[facts.step]}.")
+        raise Refused(
+            f"Coats are counted of shells; {STEP_TITLES[facts.step]} has none.", "Leave out --coat."
+        )
     if facts.coat == 0:
-        raise Refused("The first coat is coat 1.")
+        raise Refused("The first coat is coat 1.", "Count from 1.")
 
 
 def _before_the_pour(
@@ -82,7 +89,10 @@ def _before_the_pour(
     if not piece.has_poured(section):
         return
     if step == "poured":
-        raise Refused(f"{label(piece, section)} is poured already.")
+        raise Refused(
+            f"{label(piece, section)} is poured already.",
+            "A section is poured again only after it was scrapped.",
+        )
     when = next(s.on for s in piece.steps_of(section.name) if s.step == "poured")
     early = route.steps.index(step) < route.steps.index("poured")
     if early and certainly_before(when, draft.on):
@@ -93,12 +103,15 @@ def _before_the_pour(
         )
 
 
-def _coats(piece: Piece, section: PieceSection, facts: StepDone, route: Route) -> tuple[str, ...]:
+def _coats(
+    draft: Draft, piece: Piece, section: PieceSection, facts: StepDone, route: Route
+) -> tuple[str, ...]:
     dipped = [s for s in piece.steps_of(section.name) if s.step == "shelled" and s.coat]
-    last = max((step.coat or 0 for step in dipped), default=0)
+    days = {step.coat or 0: step.on for step in dipped}
+    last = max(days, default=0)
     name = label(piece, section)
     if facts.step == "shelled" and facts.coat is not None:
-        return _next_coat(name, last, facts.coat)
+        return _coat(draft, name, days, facts.coat)
     if facts.step == "dewaxed" and 0 < last < FEW_COATS and route.name != "block-investment":
         return (
             f"{name} has {last} coats; published foundry pages name 7 to 14, most often 8 to 10.",
@@ -106,10 +119,25 @@ def _coats(piece: Piece, section: PieceSection, facts: StepDone, route: Route) -
     return ()
 
 
-def _next_coat(name: str, last: int, coat: int) -> tuple[str, ...]:
-    if coat <= last:
-        raise Refused(f"{name} has coat {last} already.", f"The next is coat {last + 1}.")
+def _coat(draft: Draft, name: str, days: dict[int, str], coat: int) -> tuple[str, ...]:
+    """The remark on a coat that leaves a gap, or fills one; a coat is recorded once."""
+    last = max(days, default=0)
+    if coat in days:
+        raise Refused(
+            f"Coat {coat} of {name} is recorded already, on {say_when(days[coat])}.",
+            f"The next is coat {last + 1}.",
+        )
+    if coat < last:
+        return (f"{name}: coat {coat} entered after coat {last}.", *_late(draft, name, days, coat))
     if coat > last + 1:
         missed = f"coat {last + 1}" if coat == last + 2 else f"coats {last + 1} to {coat - 1}"
-        return (f"{name}: {missed} not recorded.",)
+        return (f"{name}: {missed} not recorded; enter each late, with its own --coat and --on.",)
+    return ()
+
+
+def _late(draft: Draft, name: str, days: dict[int, str], coat: int) -> tuple[str, ...]:
+    following = min(one for one in days if one > coat)
+    if certainly_before(days[following], draft.on):
+        day = say_when(days[following])
+        return (f"{name}: coat {coat} is dated after coat {following}, {day}; is that its day?",)
     return ()

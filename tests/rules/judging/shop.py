@@ -38,6 +38,8 @@ DECLARED = Declaration(
     alloy="C87300",
     authorised_by=ARTIST,
 )
+APPROVED = ApprovalGiven(of="metal", party=ARTIST, how="in person")
+BROWN = ColourApplied(words="brown over green")
 BROKEN = Ending(evidence="broken up and charged to the next heat", witness=WITNESS)
 
 # Certificate numbers whose check characters were computed by python-stdnum's ISO 7064 mod 37-2.
@@ -175,7 +177,7 @@ class Shop(MemoryDesk):
 
     def approve(self, piece: str, *of: str, on: str = DAY) -> None:
         for what in of:
-            facts = ApprovalGiven(of=what, party=ARTIST, how="in person")  # type: ignore[arg-type]
+            facts = replace(APPROVED, of=what)
             self.enter(piece, facts, on)
 
     def finish(self, piece: str, number: str | None, run: str = RUN, mold: str = MOLD) -> None:

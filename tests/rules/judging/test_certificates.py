@@ -327,7 +327,7 @@ def test_a_number_withdrawn_may_be_reserved_again(shop: Shop) -> None:
 
 @pytest.mark.parametrize(
     ("designation", "says"),
-    [(None, "The reservation names no number"), ("9/8", "above the total"), ("A", "is letter")],
+    [(None, "The reservation names no number"), ("9/8", "above the total"), ("A", "is a letter")],
 )
 def test_a_reservation_is_of_a_number_of_the_run(
     shop: Shop, designation: str | None, says: str

@@ -47,12 +47,12 @@ def test_a_number_of_the_run_is_given(shop: Shop, number: str) -> None:
         ("AC/1", "is not read as a designation"),
         ("3 of 8", "is written 3/8"),
         ("No. 3/8", "is written 3/8"),
-        ("III/VIII", "numbers in arabic numerals; III/VIII is roman"),
-        ("A", "numbers in arabic numerals; A is letter"),
+        ("III/VIII", "numbers in Arabic numerals; III/VIII is in Roman"),
+        ("A", "numbers in Arabic numerals; A is a letter"),
         ("AP V/IV", "AP V/IV is above the total"),
         ("AP I/V", "AP I/V is out of another total"),
-        ("AP 1/4", "numbers its AP in roman numerals; AP 1/4 is arabic"),
-        ("AP 1", "numbers its AP in roman numerals"),
+        ("AP 1/4", "numbers its AP in Roman numerals; AP 1/4 is in Arabic"),
+        ("AP 1", "numbers its AP in Roman numerals"),
         ("AP I", "AP I is out of another total"),
         ("EA I/IV", "declares no series EA"),
         ("HC 1/2", "declares no series HC"),
@@ -67,11 +67,32 @@ def test_a_number_that_is_not_of_the_run_is_refused(shop: Shop, number: str, say
 
 
 @pytest.mark.parametrize(
+    ("declared", "number", "remedy"),
+    [
+        ({}, "AP 1", "Its AP go from AP I/IV to AP IV/IV."),
+        ({}, "III/VIII", "Its numbers go from 1/8 to 8/8."),
+        ({}, "9/8", "Choose a number up to 8."),
+        ({}, "PU", "Its numbers go from 1/8 to 8/8."),
+        ({"numerals": "letter"}, "3/8", "Its numbers go from A to H."),
+        ({"numerals": "letter"}, "I", "Choose from A to H."),
+        ({"numerals": "none"}, "PU", "Its casts are known by their codes."),
+        ({"size": 1}, "I/I", "It may bear 1/1."),
+    ],
+)
+def test_a_number_of_another_style_is_answered_with_the_runs_own(
+    shop: Shop, declared: dict[str, object], number: str, remedy: str
+) -> None:
+    shop.run("R-0009", **declared)
+    shop.start("P-0001", "R-0009")
+    assert shop.refuses("R-0009", giving(number), ".").remedy == remedy
+
+
+@pytest.mark.parametrize(
     ("declared", "number", "says"),
     [
-        ({"numerals": "roman"}, "3/8", "numbers in roman numerals"),
+        ({"numerals": "roman"}, "3/8", "numbers in Roman numerals"),
         ({"numerals": "letter"}, "I", "goes from A to H; it has no I"),
-        ({"numerals": "letter"}, "3/8", "numbers in letter numerals"),
+        ({"numerals": "letter"}, "3/8", "numbers in letters"),
         ({"numerals": "none"}, "3/8", "R-0009 gives no numbers"),
         ({"numerals": "none"}, "A", "R-0009 gives no numbers"),
         ({"size": None}, "3/8", "declares no size, so it has no 3/8"),

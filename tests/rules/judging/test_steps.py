@@ -192,9 +192,8 @@ def test_metal_poured_here_is_not_poured_elsewhere(shop: Shop) -> None:
 def test_coats_are_counted_upwards(begun: Shop) -> None:
     coats(begun, "P-0001", 1, 2)
     for coat in (1, 2):
-        why = begun.refuses(
-            "P-0001", StepDone(step="shelled", coat=coat), "P-0001 has coat 2 already"
-        )
+        says = f"Coat {coat} of P-0001 is recorded already, on 2 March 2026"
+        why = begun.refuses("P-0001", StepDone(step="shelled", coat=coat), says)
         assert why.remedy == "The next is coat 3."
     assert begun.enter("P-0001", StepDone(step="shelled", coat=3)) == ()
 
@@ -211,9 +210,35 @@ def test_coats_of_sections_are_counted_apart(shop: Shop) -> None:
     shop.start("P-0001", sections=("head", "base"))
     coats(shop, "P-0001", 1, 2, section="head")
     assert shop.enter("P-0001", StepDone(step="shelled", coat=1, section="base")) == ()
-    shop.refuses("P-0001", StepDone(step="shelled", coat=2), "P-0001 head has coat 2 already")
+    shop.refuses("P-0001", StepDone(step="shelled", coat=2), "Coat 2 of P-0001 head is recorded")
     (remark,) = shop.enter("P-0001", StepDone(step="shelled", coat=3))
-    assert remark == "P-0001 base: coat 2 not recorded."
+    assert remark.startswith("P-0001 base: coat 2 not recorded;")
+
+
+def test_a_coat_that_was_forgotten_is_entered_late_with_its_own_day(begun: Shop) -> None:
+    begun.enter("P-0001", StepDone(step="shelled", coat=1), "2026-03-02")
+    begun.enter("P-0001", StepDone(step="shelled", coat=4), "2026-03-06")
+    (remark,) = begun.enter("P-0001", StepDone(step="shelled", coat=2), "2026-03-03")
+    assert remark == "P-0001: coat 2 entered after coat 4."
+    begun.refuses("P-0001", StepDone(step="shelled", coat=2), "Coat 2 of P-0001 is recorded")
+    begun.refuses("P-0001", StepDone(step="shelled", coat=4), "recorded already, on 6 March 2026")
+
+
+def test_a_late_coat_dated_after_the_one_above_it_is_asked_about(begun: Shop) -> None:
+    begun.enter("P-0001", StepDone(step="shelled", coat=1), "2026-03-02")
+    begun.enter("P-0001", StepDone(step="shelled", coat=3), "2026-03-06")
+    _, dated = begun.enter("P-0001", StepDone(step="shelled", coat=2), "2026-03-09")
+    assert dated == "P-0001: coat 2 is dated after coat 3, 6 March 2026; is that its day?"
+
+
+def test_a_late_coat_is_not_dated_after_the_metal(begun: Shop) -> None:
+    coats(begun, "P-0001", 1, 3)
+    for step in ("dewaxed", "fired"):
+        begun.enter("P-0001", StepDone(step=step))
+    begun.pour("P-0001")
+    late = StepDone(step="shelled", coat=2)
+    begun.refuses("P-0001", late, "cannot be shelled on 9 March", "2026-03-09")
+    assert begun.enter("P-0001", late, "2026-03-02") == ("P-0001: coat 2 entered after coat 3.",)
 
 
 def test_a_section_cast_again_is_coated_from_the_first(begun: Shop) -> None:

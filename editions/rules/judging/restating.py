@@ -1,0 +1,98 @@
+"""What a corrected field must still agree with, beyond its own form.
+
+The sections of a piece may be said anew while nothing is made of those that go; a defect stays in a
+section that its piece has, and its class and its name are stated together, so that they agree.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from editions.errors import Refused
+from editions.rules.defects import agreeing
+from editions.rules.judging.common import distinct, known
+from editions.rules.judging.desk import Desk
+from editions.rules.judging.making import called, not_scrapped, section_named
+from editions.trade.pieces import Piece, PieceSection
+
+Changes = Mapping[str, Any]
+
+
+def still_agrees(kind: str, subject: str, changes: Changes, desk: Desk) -> tuple[str, ...]:
+    """The remarks on a correction of one kind of entry that agrees with the rest of its subject.
+
+    Raises:
+        NotKnown: If it names a section that the piece does not have.
+        Refused: If something was made of what it takes away, or its parts disagree.
+    """
+    remarks: tuple[str, ...] = ()
+    for field, check in _CHECKS.get(kind, {}).items():
+        if field in changes:
+            remarks += check(subject, changes, desk)
+    return remarks
+
+
+def _sections(subject: str, changes: Changes, desk: Desk) -> tuple[str, ...]:
+    piece = known(desk, subject, Piece)
+    not_scrapped(piece)
+    _nobody_vouched(piece)
+    distinct(changes["sections"], "section")
+    for section in piece.sections:
+        if section.name not in changes["sections"] and _used(piece, section):
+            raise Refused(
+                f"Something is made of section {section.name} of {called(piece)}; it stays.",
+                "Name it among the sections, or scrap it first.",
+            )
+    told = sorted({step.step.replace("_", " ") for step in piece.steps if step.section is None})
+    if told:
+        return (f"What is recorded of all of {called(piece)} now counts so: {', '.join(told)}.",)
+    return ()
+
+
+def _nobody_vouched(piece: Piece) -> None:
+    if piece.released or piece.certificates or any(not one.lapsed for one in piece.approvals):
+        raise Refused(
+            f"{called(piece)} was approved, certified or released in the sections it has.",
+            "They stay as they are.",
+        )
+
+
+def _used(piece: Piece, section: PieceSection) -> bool:
+    told = {one.section for one in (*piece.steps, *piece.defects)}
+    made = section.wax or section.heat or section.scrapped or piece.has_poured(section)
+    return bool(made) or section.name in told
+
+
+def _defects_section(subject: str, changes: Changes, desk: Desk) -> tuple[str, ...]:
+    piece = known(desk, subject, Piece)
+    if changes["section"] is not None:
+        section_named(piece, changes["section"])
+    elif len(piece.sections) > 1:
+        raise Refused(
+            f"{called(piece)} has several sections; in which the defect is must be said.",
+            f"Its sections: {', '.join(section.name for section in piece.sections)}.",
+        )
+    return ()
+
+
+def _defects_class(_: str, changes: Changes, __: Desk) -> tuple[str, ...]:
+    if not {"defect_class", "name"} <= changes.keys():
+        raise Refused(
+            "The class and the name of a defect are corrected together.",
+            'State both: defect="C cold shut".',
+        )
+    agreeing(changes["defect_class"], changes["name"])
+    return ()
+
+
+_Check = Callable[[str, Changes, Desk], tuple[str, ...]]
+
+_CHECKS: dict[str, dict[str, _Check]] = {
+    "piece_started": {"sections": _sections},
+    "defect_found": {
+        "section": _defects_section,
+        "defect_class": _defects_class,
+        "name": _defects_class,
+    },
+}
