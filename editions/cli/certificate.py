@@ -11,6 +11,7 @@ from editions.cli import options, output
 from editions.cli.asking import confirm, passphrase
 from editions.cli.certify import page_option, passphrase_option, tell
 from editions.cli.desk import Desk, pass_desk
+from editions.errors import Refused
 
 REASONS = {
     "error": "issued in error",
@@ -20,9 +21,14 @@ REASONS = {
 }
 
 
+SEAL_PASSPHRASE = "BRONZEBOOK_SEAL_PASSPHRASE"  # noqa: S105 - the variable's name
+LARGEST_PKCS12 = 256 * 1024
+LARGEST_PDF = 32 * 1024 * 1024
+
+
 @click.group()
 def command() -> None:
-    """Reserve a number on paper; withdraw, replace, report or show a certificate."""
+    """Reserve a number on paper; withdraw, replace, report, seal or show a certificate."""
 
 
 @command.command()
@@ -165,6 +171,39 @@ def ink(
 
 @command.command()
 @click.argument("number")
+@click.option(
+    "--with",
+    "pkcs12",
+    type=click.Path(path_type=Path),
+    required=True,
+    help="The seal certificate and its key, PKCS #12 (.p12, .pfx).",
+)
+@click.option(
+    "--passphrase-file",
+    type=click.Path(path_type=Path),
+    help="A file whose first line opens it.  [or BRONZEBOOK_SEAL_PASSPHRASE, or a prompt]",
+)
+@pass_desk
+def seal(desk: Desk, number: str, pkcs12: Path, passphrase_file: Path | None) -> None:
+    """Copy the PDF of certificate NUMBER with a seal that PDF readers show (PAdES)."""
+    from certificates.pades import seal_pdf
+    from editions.cli.words import read_bytes
+    from editions.store.files import write_once
+    from editions.trade.numbers import read_number
+
+    known = read_number(number)
+    folder = desk.registry.home.certificates
+    sealed = folder / f"{known}-sealed.pdf"
+    if sealed.exists():
+        raise Refused(f"{sealed} bears a seal already.")
+    drawn = read_bytes(folder / f"{known}.pdf", LARGEST_PDF)
+    secret = passphrase(desk, passphrase_file, of="the seal certificate", variable=SEAL_PASSPHRASE)
+    write_once(sealed, seal_pdf(drawn, read_bytes(pkcs12, LARGEST_PKCS12), secret))
+    output.say(f"{sealed} bears the seal; the drawn PDF is as it was.")
+
+
+@command.command()
+@click.argument("number")
 @options.json_option
 @click.pass_context
 def show(ctx: click.Context, number: str, as_json: bool) -> None:
@@ -172,4 +211,4 @@ def show(ctx: click.Context, number: str, as_json: bool) -> None:
     from editions.cli.show import command as show_any
     from editions.trade.numbers import read_number
 
-    ctx.invoke(show_any, code=read_number(number), held=False, as_json=as_json)
+    ctx.invoke(show_any, code=(read_number(number),), held=False, as_json=as_json)
