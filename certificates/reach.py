@@ -1,7 +1,8 @@
 """Reaching a site or a mirror: a published folder, or one http(s) address and no other.
 
-Only the address that was named is contacted: a redirect to another host is refused, and so is an
-answer that is too large or too slow.  Nothing is sent but the paths of public files.
+Only the address that was named is contacted: a redirect to another host, or from https to http, is
+refused, and so is an answer that is too large, or too slow to begin, to go on or to end.  Nothing
+is sent but the paths of public files.
 
 >>> from editions.errors import BronzebookError
 >>> try:
@@ -15,8 +16,10 @@ from __future__ import annotations
 
 import http.client
 import re
+import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import IO
 from urllib.error import HTTPError, URLError
 from urllib.parse import urlsplit
 from urllib.request import HTTPRedirectHandler, ProxyHandler, Request, build_opener
@@ -26,7 +29,10 @@ from editions.errors import FileUnusable, MachineRefused, NotKnown
 Fetch = Callable[[str], bytes]
 
 LARGEST = 1 << 24
-SECONDS = 10.0
+SECONDS = 10.0  # of silence
+ALTOGETHER = 60.0
+
+_AT_ONCE = 1 << 16
 _PATH = re.compile(r"[A-Za-z0-9][A-Za-z0-9./]{0,100}", re.ASCII)
 
 
@@ -36,9 +42,8 @@ def reach(place: str) -> Fetch:
     Raises:
         FileUnusable: If the place is neither a folder nor a web address.
     """
-    parts = urlsplit(place)
-    if parts.scheme in ("http", "https") and parts.netloc and not parts.username:
-        address = f"{parts.scheme}://{parts.netloc}{parts.path.rstrip('/')}"
+    address = _address(place)
+    if address:
         return lambda path: _from_address(address, _plain(path))
     folder = Path(place)
     if folder.is_dir():
@@ -47,6 +52,17 @@ def reach(place: str) -> Fetch:
         f"{place} is neither a folder nor a web address.",
         "Name the folder of a published site, or its address: https://HOST.",
     )
+
+
+def _address(place: str) -> str:
+    """The web address, without a slash at its end; empty where it is none that is taken."""
+    try:
+        parts = urlsplit(place)
+    except ValueError:
+        return ""
+    if parts.scheme not in ("http", "https") or not parts.netloc or parts.username:
+        return ""
+    return f"{parts.scheme}://{parts.netloc}{parts.path.rstrip('/')}"
 
 
 def _plain(path: str) -> str:
@@ -70,7 +86,7 @@ def _from_address(address: str, path: str) -> bytes:
     asked = Request(f"{address}/{path}", headers={"User-Agent": "bronzebook"})  # noqa: S310 - http(s) alone
     try:
         with build_opener(_SameHost, ProxyHandler()).open(asked, timeout=SECONDS) as answer:
-            return _bounded(path, answer.read(LARGEST + 1))
+            return _bounded(path, _in_time(answer))
     except HTTPError as fault:
         fault.close()
         if fault.code in (404, 410):
@@ -81,15 +97,36 @@ def _from_address(address: str, path: str) -> bytes:
         raise FileUnusable(f"{address} cannot be reached: {reason}.", "Try again later.") from None
 
 
+def _in_time(answer: http.client.HTTPResponse) -> bytes:
+    """What a host answers; one that sends a little now and then is not waited for."""
+    until, parts, length = time.monotonic() + ALTOGETHER, list[bytes](), 0
+    while length <= LARGEST and (part := answer.read1(_AT_ONCE)):
+        parts.append(part)
+        length += len(part)
+        if time.monotonic() > until:
+            raise URLError("it answers too slowly")
+    # A body that ends before its length is cut off, which read1 itself does not say.
+    if length <= LARGEST and answer.length:
+        raise http.client.IncompleteRead(b"", answer.length)
+    return b"".join(parts)
+
+
 class _SameHost(HTTPRedirectHandler):
     """Follows a redirect on the same host only."""
 
     def redirect_request(
-        self, req: Request, fp: object, code: int, msg: str, headers: object, newurl: str
+        self, req: Request, fp: IO[bytes], code: int, msg: str, headers: object, newurl: str
     ) -> Request | None:
         """The next request, or a refusal."""
-        if urlsplit(newurl).netloc != urlsplit(req.full_url).netloc:
-            raise URLError(f"it leads to another host, {urlsplit(newurl).netloc}")
+        old, new = urlsplit(req.full_url), urlsplit(newurl)
+        refusal = ""
+        if new.netloc != old.netloc:
+            refusal = f"it leads to another host, {new.netloc}"
+        elif old.scheme == "https" and new.scheme != "https":
+            refusal = "it leads from https to http"
+        if refusal:
+            fp.close()
+            raise URLError(refusal)
         return super().redirect_request(req, fp, code, msg, headers, newurl)  # type: ignore[arg-type]
 
 
