@@ -1,0 +1,238 @@
+"""A recipe over a surface: how much of each layer's solution, what goes into it, what it costs.
+
+The room learns its own spread: how many millilitres a coat took on a surface it measured once.
+Volume = area · coats · spread.  The outer surface of a hollow cast follows from its mass, its wall
+and its alloy's density: area = mass / (density · wall), which leaves out ribs and gates.
+
+>>> str(rounded(surface(Quantity("12", "kg"), Quantity("3/16", "in"), Fraction("8.359")), 3))
+'0.301'
+>>> str(read_area("3.2 ft2"))
+'3.2 ft²'
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from fractions import Fraction
+
+import msgspec
+
+from editions.errors import BronzebookError, Refused, Unreadable
+from editions.rules.explaining import Explained, Figures, rounded
+from editions.rules.solutions.mixing import Solution, mix
+from editions.rules.solutions.parts import Part, read_measure
+from editions.rules.solutions.strengths import read_number
+from editions.rules.solutions.substances import mentioned, substance
+from editions.rules.solutions.together import clashes
+from editions.trade.colour import Layer
+from editions.trade.quantities import Quantity, read_quantity
+from editions.trade.text import shown
+
+# Square metres; the inch is 25.4 mm exactly.
+_AREAS = {
+    "m²": Fraction(1),
+    "cm²": Fraction(1, 10_000),
+    "ft²": Fraction(3048, 10_000) ** 2,
+    "in²": Fraction(254, 10_000) ** 2,
+}
+_AREA = re.compile(
+    r"(?P<number>[-+0-9.,]+)\s*(?P<unit>(?:m|cm|ft|in)(?:2|²)|(?:sq\.? ?(?:m|cm|ft|in)))"
+)
+_SPREAD = re.compile(r"(?P<volume>.+?)\s*(?:/|per|a)\s*(?P<area>m2|m²|ft2|ft²|sq\.? ?m|sq\.? ?ft)")
+_PRICE = re.compile(r"(?P<price>[-+0-9.,]+)\s*(?:/|per|for)\s*(?P<lot>.+)")
+_JOINED = re.compile(r"\s*(?:\+|&|\band\b)\s*")
+
+
+class Area(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A surface as typed, and its unit."""
+
+    value: str
+    unit: str
+
+    def __str__(self) -> str:
+        return f"{self.value} {self.unit}"
+
+    def exact(self) -> Fraction:
+        """Return square metres."""
+        return Fraction(self.value) * _AREAS[self.unit]
+
+
+class LayerMix(Figures, frozen=True, kw_only=True):
+    """One layer: its number and words, and its solution, or why that cannot be worked out."""
+
+    layer: int
+    words: str
+    heat: str
+    solution: Solution | None
+    why_not: str = ""
+
+
+class Scaled(Explained, frozen=True, kw_only=True):
+    """A recipe over a surface: millilitres of each layer's solution, and its amounts."""
+
+    area_m2: Decimal
+    millilitres: Decimal
+    layers: tuple[LayerMix, ...]
+    remarks: tuple[str, ...]
+
+
+class Cost(Explained, frozen=True, kw_only=True):
+    """What a solution costs: name and price of each, the sum, and what has no price here."""
+
+    lines: tuple[tuple[str, Decimal], ...]
+    total: Decimal
+    unpriced: tuple[str, ...]
+
+
+def read_area(text: str) -> Area:
+    """Read a surface: ``0.8 m2``, ``3.2 ft²``, ``450 sq in``.
+
+    Raises:
+        Unreadable: No number above nothing, or no unit of area.
+    """
+    found = _AREA.fullmatch(" ".join(text.casefold().split()))
+    if found is None:
+        raise Unreadable(f"{shown(text)} is not a surface.", "Write it as 0.8 m2, or 3.2 ft2.")
+    unit = found["unit"].removeprefix("sq").strip(". ").rstrip("2²") + "²"
+    return Area(read_number(found["number"], text), unit)
+
+
+def read_spread(text: str) -> Fraction:
+    """Read how much a coat takes, as ml a square metre: ``60 ml/m2``.
+
+    Raises:
+        Unreadable: Not a volume a surface.
+    """
+    found = _SPREAD.fullmatch(" ".join(text.split()))
+    if found is None:
+        raise Unreadable(
+            f"{shown(text)} does not say how much a coat takes.", "Write it as 60 ml/m2."
+        )
+    volume = read_quantity(found["volume"], "volume").exact() * 1000
+    return volume / read_area(f"1 {found['area']}").exact()
+
+
+def surface(mass: Quantity, wall: Quantity, density: Fraction) -> Fraction:
+    """Return the outer surface of a hollow cast in m², from its mass, wall and density in g/cm³.
+
+    Raises:
+        Refused: A wall or a mass of nothing.
+    """
+    if wall.exact() <= 0 or mass.exact() <= 0 or density <= 0:
+        raise Refused("A surface does not follow from nothing.", "Give the mass and the wall.")
+    return mass.exact() / (density * wall.exact())
+
+
+def scale(layers: Sequence[Layer], area: Fraction, spread: Fraction, coats: int = 1) -> Scaled:
+    """Return what each layer of a recipe takes over a surface.
+
+    Args:
+        layers: The layers, in order.
+        area: In m².
+        spread: How much one coat takes, in ml a m².
+        coats: How many coats of each layer.
+
+    Raises:
+        Refused: No layer, no coat, or no surface.
+    """
+    if not layers or coats < 1 or area <= 0:
+        raise Refused("There is nothing to scale.", "Give layers, a surface and at least one coat.")
+    volume = area * coats * spread
+    finished = Quantity(str(rounded(volume, 2)), "ml")
+    return Scaled(
+        area_m2=rounded(area, 4),
+        millilitres=rounded(volume, 1),
+        layers=tuple(_layer(n, layer, finished) for n, layer in enumerate(layers, 1)),
+        remarks=_between(layers),
+        formula=(
+            f"{rounded(area, 4)} m² · {coats} coats · {rounded(spread, 1)} ml/m² ="
+            f" {rounded(volume, 1)} ml of each layer's solution",
+        ),
+        sources=("how much a coat takes is the room's own figure; common practice, no source",),
+    )
+
+
+def cost(solution: Solution, prices: Mapping[str, str]) -> Cost:
+    """Return what a solution costs.
+
+    Args:
+        solution: The amounts.
+        prices: By substance's name, as ``18.50/500 g`` or ``9/l``, in one currency.
+
+    Raises:
+        Unreadable: A price that cannot be read.
+    """
+    known = {substance(name).name: _price(text) for name, text in prices.items()}
+    lines, unpriced = [], []
+    for portion in solution.portions:
+        grams, by_volume = portion.grams, portion.millilitres
+        price, dimension = known.get(portion.name, (Fraction(0), ""))
+        amount = by_volume if dimension == "volume" else grams
+        if amount is None or not dimension:
+            unpriced.append(portion.name)
+        else:
+            lines.append((portion.name, rounded(Fraction(amount) / 1000 * price, 2)))
+    return Cost(
+        lines=tuple(lines),
+        total=sum((price for _, price in lines), Decimal(0)),
+        unpriced=tuple(unpriced),
+        formula=("amount · price a kg or a litre, each line rounded to a hundredth",),
+        sources=("prices as given",),
+    )
+
+
+def _price(text: str) -> tuple[Fraction, str]:
+    """The price of a kilogram or a litre, and which of the two."""
+    found = _PRICE.fullmatch(" ".join(text.split()))
+    if found is None:
+        raise Unreadable(f"{shown(text)} is not a price.", "Write it as 18.50/500 g, or 9/1 l.")
+    lot = found["lot"] if found["lot"][:1].isdigit() else f"1 {found['lot']}"
+    dimension = "volume" if lot.casefold().rstrip().endswith("l") else "mass"
+    bought = read_quantity(lot, "volume" if dimension == "volume" else "mass").exact()
+    if bought == 0:
+        raise Unreadable(f"{shown(text)} is the price of nothing.", "Write it as 18.50/500 g.")
+    return Fraction(read_number(found["price"], text)) / bought, dimension
+
+
+def _layer(number: int, layer: Layer, finished: Quantity) -> LayerMix:
+    words = "; ".join(filter(None, (layer.solution, layer.strength, layer.method)))
+    try:
+        parts = read_layer_parts(layer)
+        made = mix(parts, finished)
+    except BronzebookError as fault:
+        return LayerMix(
+            layer=number, words=words, heat=layer.heat, solution=None, why_not=fault.message
+        )
+    return LayerMix(layer=number, words=words, heat=layer.heat, solution=made)
+
+
+def read_layer_parts(layer: Layer) -> list[Part]:
+    """Return what a recipe's layer is mixed of: ``a + b`` at ``4 % w/v each``, or one strength each.
+
+    Raises:
+        Unreadable: A substance or a strength that cannot be read, or not a strength for each.
+    """
+    names = _JOINED.split(layer.solution)
+    said = layer.strength.strip()
+    strengths = [s for s in _JOINED.split(said.removesuffix("each").strip()) if s]
+    if len(strengths) == 1 and (said.endswith("each") or len(names) == 1):
+        strengths *= len(names)
+    if len(strengths) != len(names):
+        raise Unreadable(
+            f"{shown(layer.solution)} at {shown(layer.strength)} does not say how strong.",
+            "Write a strength: 5 % w/v; for several, 4 % w/v each.",
+        )
+    return [
+        Part(substance=substance(name), measure=read_measure(strength))
+        for name, strength in zip(names, strengths, strict=True)
+    ]
+
+
+def _between(layers: Sequence[Layer]) -> tuple[str, ...]:
+    """What may not meet between one layer and another: in a brush, a bucket, a rinse."""
+    spoken = [one for layer in layers for one in mentioned(layer.solution)]
+    return tuple(
+        f"Never in one vessel, and rinse between the layers: {clash}" for clash in clashes(spoken)
+    )
