@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -11,36 +10,42 @@ from editions.cli import options, output
 from editions.cli.desk import Desk, pass_desk
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from editions.registry import Reading
+    from editions.registry.corrections import Correction
     from editions.store.effective import Stored
     from editions.trade.kinds import Happened
 
-Row = tuple[object, ...]
-
-# What a line of history has room for; the whole is in --json.
-_LONGEST = 160
-_DIGEST = re.compile("[0-9a-f]{64}")
+    History = list[tuple[Stored, Happened]]
 
 
 @click.command()
-@click.argument("code", type=options.CodeType())
+@click.argument("code", nargs=-1, required=True, type=options.CodeType())
 @click.option("--held", is_flag=True, help="Show what is held too: names, notes, reasons.")
 @options.json_option
 @pass_desk
-def command(desk: Desk, code: str, held: bool, as_json: bool) -> None:
+def command(desk: Desk, code: tuple[str, ...], held: bool, as_json: bool) -> None:
     """Show anything by its code, shop tag, heat number or certificate number.
 
     After it stands its history: when each thing happened, when it was recorded if that was another
-    day, and who recorded it; `correct` names an entry by its place there, P-0001#2. BOOK shows the
-    book itself.
+    day, and who recorded it; then what was corrected, with both values. `correct` names an entry by
+    its place there, P-0001#2. An entry alone is shown by that place, by its number in the book
+    (`show entry 41`) or by its digest. BOOK shows the book itself.
     """
+    from editions.errors import NotKnown
+    from editions.registry.entries import entry_named, names_entry
+
+    text = " ".join(code)
     with desk.reading() as reading:
-        found = _resolve(reading, code)
-        history = reading.history(found)
-        if as_json:
-            output.print_json(_value(reading, found, history, held=held))
+        try:
+            found = _resolve(reading, text)
+        except NotKnown:
+            if not names_entry(text):
+                raise
+            _show_entry(reading, entry_named(reading, text), held=held, as_json=as_json)
             return
-        _print(reading, found, history, held=held)
+        _show_subject(reading, found, held=held, as_json=as_json)
 
 
 def _resolve(reading: Reading, text: str) -> str:
@@ -58,76 +63,70 @@ def _resolve(reading: Reading, text: str) -> str:
         raise
 
 
+def _show_entry(reading: Reading, stored: Stored, *, held: bool, as_json: bool) -> None:
+    from editions.cli.showing import entry, printed
+
+    if as_json:
+        output.print_json(entry.entry_value(reading, stored, held=held))
+    else:
+        printed(entry.entry(reading, stored, held=held))
+
+
+def _show_subject(reading: Reading, code: str, *, held: bool, as_json: bool) -> None:
+    from editions.registry.corrections import corrections_of
+
+    history, corrections = reading.history(code), corrections_of(reading.stored_of(code))
+    if as_json:
+        output.print_json(_value(reading, code, history, corrections, held=held))
+    else:
+        _print(reading, code, history, corrections, held=held)
+
+
 def _print(
-    reading: Reading, code: str, history: list[tuple[Stored, Happened]], *, held: bool
+    reading: Reading,
+    code: str,
+    history: History,
+    corrections: Sequence[Correction],
+    *,
+    held: bool,
 ) -> None:
-    from editions.cli.showing import describe, printed
+    from editions.cli.showing import describe, described_at_first, printed
+    from editions.cli.showing import history as told
 
     state = reading.state(code)
     assert state is not None  # noqa: S101 - it was resolved in this reading
-    printed(describe(state, reading))
-    rows: list[Row] = []
-    for place, (stored, one) in enumerate(history, 1):
-        rows.append(_row(place, one, code))
-        rows += [("", "", "", f"held: {text}", "") for text in _held(reading, stored, held=held)]
-    output.block("history", rows, ("#", "on", "recorded", "what", "by"))
-
-
-def _row(place: int, one: Happened, code: str) -> Row:
-    recorded = one.at[:10] if one.at[:10] != one.on else ""
-    return place, one.on, recorded, _what(one, code), one.by
-
-
-def _what(one: Happened, code: str) -> str:
-    """The kind in words and its plain facts: "number given: piece P-0003, designation 3/8"."""
-    from editions.trade.kinds import open_part, said
-
-    plain = open_part(one.facts).items()
-    facts = ", ".join(_fact(name, value) for name, value in plain if not _large(value))
-    where = f"{one.subject} " if one.subject != code else ""
-    words = f"{where}{said(one.facts.kind)}" + (f": {facts}" if facts else "")
-    return words if len(words) <= _LONGEST else f"{words[: _LONGEST - 1]}…"
-
-
-def _fact(name: str, value: Any) -> str:
-    return f"{name.replace('_', ' ')} {_plain(value)}"
-
-
-def _large(value: Any) -> bool:
-    """Whether a fact is a record of its own, such as a declaration, which a line cannot hold."""
-    return isinstance(value, dict) and value.keys() != {"value", "unit"}
-
-
-def _plain(value: Any) -> str:
-    """A fact as words; a quantity as it was written, a shell as its piece and section."""
-    if isinstance(value, dict):
-        return " ".join(_plain(part) for part in value.values() if part not in (None, "", [], ()))
-    if isinstance(value, (list, tuple)):
-        return ", ".join(map(_plain, value))
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    text = str(value)
-    if _DIGEST.fullmatch(text):
-        return f"{text[:8]}…"
-    return text.replace("_", " ") if text.islower() else text
-
-
-def _held(reading: Reading, stored: Stored, *, held: bool) -> list[str]:
-    if not held:
-        return []
-    values = reading.held_values_of(stored.position)
-    return [_fact(name, value) for name, value in values.items() if value is not None]
+    shown = describe(state, reading)
+    if corrections:
+        shown = told.marked(shown, described_at_first(reading, code))
+    printed(shown)
+    blocks = (
+        told.corrections_block(reading, history, corrections, held=held),
+        told.history_block(reading, code, history, corrections, held=held),
+    )
+    for block in blocks:
+        if block.rows:
+            output.block(block.name, block.rows, block.columns)
 
 
 def _value(
-    reading: Reading, code: str, history: list[tuple[Stored, Happened]], *, held: bool
+    reading: Reading,
+    code: str,
+    history: History,
+    corrections: Sequence[Correction],
+    *,
+    held: bool,
 ) -> dict[str, Any]:
-    """State and history as plain values."""
+    """State, history and corrections as plain values."""
     import msgspec
 
+    from editions.cli.showing.certificates import corrected_facts
+
+    state = reading.state(code)
     return {
         "code": code,
-        "state": msgspec.to_builtins(reading.state(code)),
+        "state": msgspec.to_builtins(state),
+        **corrected_facts(reading, state),
+        "corrections": [msgspec.to_builtins(each) for each in corrections],
         "history": [_entry(reading, stored, one, held=held) for stored, one in history],
     }
 

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 import msgspec
 
 from editions.registry.reading import Reading
+from editions.trade.certificates import Certificate
 from editions.trade.codes import LETTERS
 from editions.trade.kinds import State
 from editions.trade.numbers import show_number
@@ -65,9 +66,15 @@ def _reached(reading: Reading, word: str) -> set[str]:
 
 def _found(reading: Reading, state: State) -> Found:
     paper = _is_paper(state.code)
-    what = "certificate" if paper else LETTERS[state.code[0]]
+    what = _paper(state) if paper else LETTERS[state.code[0]]
     title = show_number(state.code) if paper else state.index().title
     return Found(state.code, what, title, ", ".join(_above(reading, state)))
+
+
+def _paper(state: State) -> str:
+    """What a paper is called; a reservation is no certificate."""
+    reserves = isinstance(state, Certificate) and state.reserves
+    return "reservation" if reserves else "certificate"
 
 
 def _above(reading: Reading, state: State) -> list[str]:

@@ -176,6 +176,21 @@ class Reading:
         """The newest checkpoint's note."""
         return queries.checkpoint_note(self.connection)
 
+    def entry_at(self, position: int) -> Stored:
+        """The entry at a position of the book.
+
+        Raises:
+            NotKnown: If the book is not so long.
+        """
+        size = self.size
+        found = list(queries.stored_entries(self.connection, position, position + 1))
+        if not found:
+            raise NotKnown(
+                f"The book holds {size} entries, numbered from 0; it has no entry {position}.",
+                "See what happened to something: bronzebook show CODE.",
+            )
+        return found[0]
+
     def beginning(self, leaf: str) -> list[Stored]:
         """The entries whose leaf, in hex, begins so; three of them at most."""
         self._settle()

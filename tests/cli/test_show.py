@@ -1,10 +1,9 @@
-"""``show``, ``find`` and ``waiting``: anything by its code, by words, and what waits for whom."""
+"""``show``: anything by its code, tag or number."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 
@@ -233,7 +232,10 @@ def test_a_certificate_is_shown_with_its_standing_however_its_number_is_typed(
     assert _rows(_show(call, old), "standing")[0][0].startswith("replaced by ")
     withdraw(registry, new, because="disputed")
     assert _rows(_show(call, new), "standing")[0][0].endswith(": disputed")
-    assert [row[2] for row in _rows(_show(call, shop.run), "certificates")]
+    printed = [f"{number[:4]} {number[4:8]} {number[8:]}" for number in sorted(papers)]
+    assert [row[:3] for row in _rows(_show(call, shop.run), "papers")] == [
+        [number, "certificate", "3/8"] for number in printed
+    ]
 
 
 def test_the_book_shows_itself(call: Call) -> None:
@@ -251,7 +253,9 @@ def test_history_tells_when_it_happened_when_it_was_recorded_and_who(
         year = w.today[:4]
     rows = _rows(_show(call, shop.started), "history")
     assert [row[0] for row in rows] == ["1", "2"]
-    assert rows[1][3:] == ["step done: step shelled, coat 1", "Y-0001"]
+    assert rows[1][3:5] == ["step done: step shelled, coat 1", "Y-0001"]
+    with registry.reading() as reading:
+        assert rows[1][5] == str(reading.history(shop.started)[1][0].position)
     late = _rows(_show(call, "P-0500"), "history")[0]
     assert late[1] == "2020-05-04"
     assert late[2].startswith(year)
@@ -311,93 +315,3 @@ def test_a_title_with_brackets_is_a_title_not_markup(
     builders.a_work(registry, shop.artist, title)
     assert title in at_terminal("show", shop.artist).text
     assert title in at_terminal("find", "heron", "[red").text
-
-
-@pytest.mark.parametrize(
-    ("words", "codes"),
-    [
-        (["ilse", "heron"], {"K-0001", "R-0001", "P-0001", "P-0002", "P-0003", "D-0001"}),
-        (["varga", "3/8"], {"P-0002"}),
-        (["HERON", "varga", "t-0101"], {"P-0001"}),
-        (["kiln"], {"Y-0001"}),
-    ],
-)
-def test_words_lead_to_whatever_belongs_to_what_bears_them(
-    call: Call, registry: Registry, words: list[str], codes: set[str]
-) -> None:
-    with registry.writing() as w:
-        record_mark(w, "T-0102", "3/8")
-        record_mark(w, "T-0101", "T-0101")
-    result = call("find", *words)
-    assert result.exit_code == 0, result.stderr
-    assert {line.split("\t")[0] for line in result.stdout.splitlines()} == codes
-
-
-def test_what_is_found_says_what_it_is_of(call: Call) -> None:
-    found = json.loads(call("find", "heron", "--json").stdout)
-    piece = next(one for one in found if one["code"] == "P-0002")
-    assert piece == {
-        "code": "P-0002", "what": "piece", "title": "3/8",
-        "of": "run of 8 + 4 AP, Heron, standing, Ilse Varga",
-    }  # fmt: skip
-    assert [one["what"] for one in found][:3] == ["work", "model", "run"]
-
-
-def test_a_certificate_is_found_by_its_work(call: Call, papers: tuple[str, str]) -> None:
-    codes = [line.split("\t")[0] for line in call("find", "heron").stdout.splitlines()]
-    assert set(papers) <= set(codes)
-
-
-@pytest.mark.parametrize("words", [["nobody"], ["heron", "nobody"], ["%"], ["_"], [" "]])
-def test_words_that_lead_nowhere_are_answered_plainly(call: Call, words: list[str]) -> None:
-    result = call("find", *words)
-    assert result.exit_code == 4
-    assert result.stdout == ""
-    assert result.stderr.startswith("Nothing in this book answers to ")
-
-
-def test_more_than_a_page_of_finds_is_cut_and_said(
-    call: Call, registry: Registry, shop: Shop
-) -> None:
-    from editions.registry.acts.works import enter_work
-
-    with registry.writing() as w:
-        for number in range(205):
-            enter_work(w, shop.artist, f"Study {number}")
-    result = call("find", "study")
-    assert len(result.stdout.splitlines()) == 200
-    assert "5 more answer" in result.stderr
-
-
-def test_what_waits_is_told_by_whose_turn_it_is(call: Call, shop: Shop) -> None:
-    rows = [line.split("\t") for line in call("waiting").stdout.splitlines()]
-    assert [f"{shop.artist} Ilse Varga", shop.poured, "T-0101", "approval in metal"] in rows
-    assert [f"{shop.artist} Ilse Varga", shop.numbered, "3/8", "approval in colour"] in rows
-    assert ["The foundry", shop.wax, "wax of body", "the word whether it is accepted"] in rows
-    assert rows == sorted(rows, key=lambda row: row[0] == "The foundry")
-
-
-def test_what_waits_for_one_is_told_alone(call: Call, shop: Shop) -> None:
-    value = json.loads(call("waiting", "--for", shop.artist, "--json").stdout)
-    assert {one["whose"] for one in value} == {shop.artist}
-    assert {one["code"] for one in value} == {shop.poured, shop.numbered}
-    nobody = call("waiting", "--for", "Y-0999")
-    assert (nobody.exit_code, nobody.stdout, nobody.stderr) == (0, "", "Nothing waits.\n")
-
-
-def test_an_analysis_that_the_run_asks_for_waits_for_the_laboratory(
-    call: Call, registry: Registry, shop: Shop
-) -> None:
-    run = builders.a_run(registry, shop.work, alloy="C87300", needs=["analysis"])
-    builders.a_piece(registry, run, to="poured")
-    rows = [line.split("\t") for line in call("waiting").stdout.splitlines()]
-    assert any(row[0] == "The laboratory" and "analysis" in row[3] for row in rows)
-
-
-def test_an_undrawn_certificate_and_an_unpoured_heat_wait(
-    call: Call, registry: Registry, papers: tuple[str, str], book: Path
-) -> None:
-    builders.a_heat(registry, number="26-0777")
-    rows = [line.split("\t") for line in call("waiting").stdout.splitlines()]
-    assert any(row[2].startswith("heat 26-0777") and row[3] == "its pour" for row in rows)
-    assert not any(row[1] in papers for row in rows)

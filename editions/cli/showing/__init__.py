@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from editions.registry import Reading
     from editions.trade.kinds import State
 
-__all__ = ["Block", "Shown", "describe", "of", "printed"]
+__all__ = ["Block", "Shown", "describe", "described_at_first", "of", "printed"]
 
 
 def describe(state: State, reading: Reading) -> Shown:
@@ -43,6 +43,15 @@ def describe(state: State, reading: Reading) -> Shown:
     }
     shown: Shown = describers[type(state)](state, reading)
     return shown
+
+
+def described_at_first(reading: Reading, code: str) -> Shown:
+    """The description of a subject as it would be had none of its entries been corrected."""
+    from editions.registry.corrected_since import state_then
+
+    state = state_then(reading.stored_of(code), code, reading.size, {})
+    assert state is not None  # noqa: S101 - what was corrected has entries
+    return describe(state, reading)
 
 
 def printed(shown: Shown) -> None:

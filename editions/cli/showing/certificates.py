@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from editions.cli.showing.block import Shown, of
+from editions.cli.showing.block import Block, Shown, of
 from editions.trade.book import Book
 from editions.trade.certificates import Certificate
 from editions.trade.numbers import show_number
 
 if TYPE_CHECKING:
     from editions.registry import Reading
+    from editions.trade.kinds import State
 
+CORRECTED_SINCE = "corrected since it was issued"
+_COLUMNS = ("fact", "on the paper", "now", "on", "by", "entry")
+
+NAMES = {
+    "finished": "certificate",
+    "raw_metal": "certificate, raw metal",
+    "reservation": "reservation",
+    "from_object": "certificate, from the object",
+}
 _PAPERS = {
     "finished": "certificate of a finished cast",
     "raw_metal": "certificate of a cast released in raw metal",
@@ -39,8 +49,29 @@ def certificate(state: Certificate, reading: Reading) -> Shown:
             ("cast", statement.cast),
             ("issued", state.issued),
             ("drawn", drawn),
-            ("entry", state.leaf),
+            ("issued by", f"entry {reading.position_of(state.leaf)}, digest (leaf) {state.leaf}"),
         ),
+        (Block(CORRECTED_SINCE, _COLUMNS, _corrected(state, reading)),),
+    )
+
+
+def corrected_facts(reading: Reading, state: State | None) -> dict[str, Any]:
+    """For JSON: what of a certificate was corrected since; nothing for another subject."""
+    import msgspec
+
+    from editions.registry.corrected_since import corrected_since
+
+    if not isinstance(state, Certificate):
+        return {}
+    return {"corrected_since": [msgspec.to_builtins(f) for f in corrected_since(reading, state)]}
+
+
+def _corrected(state: Certificate, reading: Reading) -> tuple[tuple[object, ...], ...]:
+    from editions.registry.corrected_since import corrected_since
+
+    return tuple(
+        (f"{one.fact} of {one.code}", one.was, one.now, one.on, one.by, one.position)
+        for one in corrected_since(reading, state)
     )
 
 
@@ -52,6 +83,8 @@ def _standing(state: Certificate) -> str:
     if state.standing in ("lost", "stolen"):
         reference = f", reference {state.because}" if state.because else ""
         return f"reported {state.standing} {state.ended}{reference}"
+    if state.standing == "lapsed":
+        return f"lapsed: the number was released on {state.ended}"
     return "stands"
 
 

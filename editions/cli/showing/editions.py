@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from editions.cli.showing import certificates as papers
 from editions.cli.showing.block import Block, Shown, of
 from editions.trade.certificates import Certificate
 from editions.trade.molds import Mold
+from editions.trade.numbers import show_number
 from editions.trade.parties import Party
 from editions.trade.runs import Declaration, Run
 from editions.trade.works import Model, Work
 
 if TYPE_CHECKING:
     from editions.registry import Reading
+
+
+_PAPERS = ("number", "paper", "designation", "standing")
 
 
 def party(state: Party, reading: Reading) -> Shown:
@@ -104,7 +109,7 @@ def run(state: Run, reading: Reading) -> Shown:
         ),
         (
             Block("numbers", ("number", "standing", "piece"), _numbers(state)),
-            Block("certificates", ("number", "designation", "standing"), _papers(state, reading)),
+            Block("papers", _PAPERS, _papers(state, reading)),
         ),
     )
 
@@ -140,7 +145,7 @@ def _numbers(state: Run) -> tuple[tuple[object, ...], ...]:
 
 def _papers(state: Run, reading: Reading) -> tuple[tuple[object, ...], ...]:
     return tuple(
-        (c.code, c.statement.designation, c.standing)
+        (show_number(c.code), papers.NAMES[c.statement.paper], c.statement.designation, c.standing)
         for c in reading.linked("run", state.code)
         if isinstance(c, Certificate)
     )

@@ -1,0 +1,126 @@
+"""``find`` and ``waiting``: by words, and what waits for whom."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from certificates.issue import issue, replace_lost, reserve
+from editions.registry import Registry
+from editions.registry.acts.approvals import approve_piece
+from editions.registry.acts.marks import record_mark
+from editions.registry.acts.numbers import promise_number
+from tests.cli.conftest import Call, Shop
+from tests.registry import builders
+
+
+@pytest.fixture
+def papers(registry: Registry, shop: Shop) -> tuple[str, str]:
+    """A certificate that was replaced, and the one that replaced it."""
+    with registry.writing() as w:
+        approve_piece(w, shop.numbered, "colour", by=shop.artist, how="in person")
+    (first,) = issue(registry, [shop.numbered], passphrase=builders.PASSPHRASE)
+    (second,) = replace_lost(registry, first.number, passphrase=builders.PASSPHRASE)
+    return first.number, second.number
+
+
+@pytest.mark.parametrize(
+    ("words", "codes"),
+    [
+        (["ilse", "heron"], {"K-0001", "R-0001", "P-0001", "P-0002", "P-0003", "D-0001"}),
+        (["varga", "3/8"], {"P-0002"}),
+        (["HERON", "varga", "t-0101"], {"P-0001"}),
+        (["kiln"], {"Y-0001"}),
+    ],
+)
+def test_words_lead_to_whatever_belongs_to_what_bears_them(
+    call: Call, registry: Registry, words: list[str], codes: set[str]
+) -> None:
+    with registry.writing() as w:
+        record_mark(w, "T-0102", "3/8")
+        record_mark(w, "T-0101", "T-0101")
+    result = call("find", *words)
+    assert result.exit_code == 0, result.stderr
+    assert {line.split("\t")[0] for line in result.stdout.splitlines()} == codes
+
+
+def test_what_is_found_says_what_it_is_of(call: Call) -> None:
+    found = json.loads(call("find", "heron", "--json").stdout)
+    piece = next(one for one in found if one["code"] == "P-0002")
+    assert piece == {
+        "code": "P-0002", "what": "piece", "title": "3/8",
+        "of": "run of 8 + 4 AP, Heron, standing, Ilse Varga",
+    }  # fmt: skip
+    assert [one["what"] for one in found][:3] == ["work", "model", "run"]
+
+
+def test_a_certificate_is_found_by_its_work(call: Call, papers: tuple[str, str]) -> None:
+    codes = [line.split("\t")[0] for line in call("find", "heron").stdout.splitlines()]
+    assert set(papers) <= set(codes)
+
+
+def test_a_reservation_is_found_as_a_reservation(
+    call: Call, registry: Registry, shop: Shop
+) -> None:
+    with registry.writing() as w:
+        promise_number(w, shop.run, "5/8")
+    (paper,) = reserve(registry, shop.run, "5/8", passphrase=builders.PASSPHRASE)
+    rows = [line.split("\t") for line in call("find", "heron").stdout.splitlines()]
+    assert [row[1] for row in rows if row[0] == paper.number] == ["reservation"]
+
+
+@pytest.mark.parametrize("words", [["nobody"], ["heron", "nobody"], ["%"], ["_"], [" "]])
+def test_words_that_lead_nowhere_are_answered_plainly(call: Call, words: list[str]) -> None:
+    result = call("find", *words)
+    assert result.exit_code == 4
+    assert result.stdout == ""
+    assert result.stderr.startswith("Nothing in this book answers to ")
+
+
+def test_more_than_a_page_of_finds_is_cut_and_said(
+    call: Call, registry: Registry, shop: Shop
+) -> None:
+    from editions.registry.acts.works import enter_work
+
+    with registry.writing() as w:
+        for number in range(205):
+            enter_work(w, shop.artist, f"Study {number}")
+    result = call("find", "study")
+    assert len(result.stdout.splitlines()) == 200
+    assert "5 more answer" in result.stderr
+
+
+def test_what_waits_is_told_by_whose_turn_it_is(call: Call, shop: Shop) -> None:
+    rows = [line.split("\t") for line in call("waiting").stdout.splitlines()]
+    assert [f"{shop.artist} Ilse Varga", shop.poured, "T-0101", "approval in metal"] in rows
+    assert [f"{shop.artist} Ilse Varga", shop.numbered, "3/8", "approval in colour"] in rows
+    assert ["The foundry", shop.wax, "wax of body", "the word whether it is accepted"] in rows
+    assert rows == sorted(rows, key=lambda row: row[0] == "The foundry")
+
+
+def test_what_waits_for_one_is_told_alone(call: Call, shop: Shop) -> None:
+    value = json.loads(call("waiting", "--for", shop.artist, "--json").stdout)
+    assert {one["whose"] for one in value} == {shop.artist}
+    assert {one["code"] for one in value} == {shop.poured, shop.numbered}
+    nobody = call("waiting", "--for", "Y-0999")
+    assert (nobody.exit_code, nobody.stdout, nobody.stderr) == (0, "", "Nothing waits.\n")
+
+
+def test_an_analysis_that_the_run_asks_for_waits_for_the_laboratory(
+    call: Call, registry: Registry, shop: Shop
+) -> None:
+    run = builders.a_run(registry, shop.work, alloy="C87300", needs=["analysis"])
+    builders.a_piece(registry, run, to="poured")
+    rows = [line.split("\t") for line in call("waiting").stdout.splitlines()]
+    assert any(row[0] == "The laboratory" and "analysis" in row[3] for row in rows)
+
+
+def test_an_undrawn_certificate_and_an_unpoured_heat_wait(
+    call: Call, registry: Registry, papers: tuple[str, str], book: Path
+) -> None:
+    builders.a_heat(registry, number="26-0777")
+    rows = [line.split("\t") for line in call("waiting").stdout.splitlines()]
+    assert any(row[2].startswith("heat 26-0777") and row[3] == "its pour" for row in rows)
+    assert not any(row[1] in papers for row in rows)
