@@ -16,6 +16,7 @@ import re
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
+from typing import Literal
 
 import msgspec
 
@@ -25,7 +26,7 @@ from editions.rules.solutions.mixing import Solution, mix
 from editions.rules.solutions.parts import Part, read_measure
 from editions.rules.solutions.strengths import read_number
 from editions.rules.solutions.substances import mentioned, substance
-from editions.rules.solutions.together import clashes
+from editions.rules.solutions.together import clashes, refuse_clashes
 from editions.trade.colour import Layer
 from editions.trade.quantities import Quantity, read_quantity
 from editions.trade.text import shown
@@ -135,21 +136,19 @@ def scale(layers: Sequence[Layer], area: Fraction, spread: Fraction, coats: int 
         coats: How many coats of each layer.
 
     Raises:
-        Refused: No layer, no coat, or no surface.
+        Refused: No layer, no coat, no surface, or a layer of what may not meet.
     """
     if not layers or coats < 1 or area <= 0:
         raise Refused("There is nothing to scale.", "Give layers, a surface and at least one coat.")
     volume = area * coats * spread
     finished = Quantity(str(rounded(volume, 2)), "ml")
+    worked = f"{rounded(area, 4)} m² · {coats} coats · {rounded(spread, 1)} ml/m²"
     return Scaled(
         area_m2=rounded(area, 4),
         millilitres=rounded(volume, 1),
         layers=tuple(_layer(n, layer, finished) for n, layer in enumerate(layers, 1)),
         remarks=_between(layers),
-        formula=(
-            f"{rounded(area, 4)} m² · {coats} coats · {rounded(spread, 1)} ml/m² ="
-            f" {rounded(volume, 1)} ml of each layer's solution",
-        ),
+        formula=(f"{worked} = {rounded(volume, 1)} ml of each layer's solution",),
         sources=("how much a coat takes is the room's own figure; common practice, no source",),
     )
 
@@ -189,8 +188,8 @@ def _price(text: str) -> tuple[Fraction, str]:
     if found is None:
         raise Unreadable(f"{shown(text)} is not a price.", "Write it as 18.50/500 g, or 9/1 l.")
     lot = found["lot"] if found["lot"][:1].isdigit() else f"1 {found['lot']}"
-    dimension = "volume" if lot.casefold().rstrip().endswith("l") else "mass"
-    bought = read_quantity(lot, "volume" if dimension == "volume" else "mass").exact()
+    dimension: Literal["mass", "volume"] = "volume" if lot[-1:] in "lL" else "mass"
+    bought = read_quantity(lot, dimension).exact()
     if bought == 0:
         raise Unreadable(f"{shown(text)} is the price of nothing.", "Write it as 18.50/500 g.")
     return Fraction(read_number(found["price"], text)) / bought, dimension
@@ -198,6 +197,8 @@ def _price(text: str) -> tuple[Fraction, str]:
 
 def _layer(number: int, layer: Layer, finished: Quantity) -> LayerMix:
     words = "; ".join(filter(None, (layer.solution, layer.strength, layer.method)))
+    # What may not meet is no gap in the recipe to be passed over: it refuses the whole.
+    refuse_clashes(mentioned(layer.solution))
     try:
         parts = read_layer_parts(layer)
         made = mix(parts, finished)
@@ -209,7 +210,7 @@ def _layer(number: int, layer: Layer, finished: Quantity) -> LayerMix:
 
 
 def read_layer_parts(layer: Layer) -> list[Part]:
-    """Return what a recipe's layer is mixed of: ``a + b`` at ``4 % w/v each``, or one strength each.
+    """Return what a layer is mixed of: ``a + b`` at ``4 % w/v each``, or a strength for each.
 
     Raises:
         Unreadable: A substance or a strength that cannot be read, or not a strength for each.
