@@ -215,7 +215,10 @@ def _count(row: Row, column: str) -> int | None:
     if column not in row:
         return None
     if not row[column].isascii() or not row[column].isdigit():
-        raise Unreadable(f"{shown(row[column])} in column {column} is not a whole number.")
+        raise Unreadable(
+            f"{shown(row[column])} in column {column} is not a whole number.",
+            "Write a count, such as 12.",
+        )
     return int(row[column])
 
 

@@ -127,7 +127,10 @@ def _opening(reading: Reading, stored: Stored, field: str, key: VerifierKey) -> 
         fields = ", ".join(kind.held) or "none"
         raise NotKnown(f"{said(kind.kind)} has no held field {field}.", f"It has: {fields}.")
     if reading.erased(stored.leaf.hex(), field):
-        raise NotKnown(f"{field} of this {said(kind.kind)} was erased; nothing opens it now.")
+        raise NotKnown(
+            f"{field} of this {said(kind.kind)} was erased; nothing opens it now.",
+            "Its digest stays, and proves nothing of it.",
+        )
     kept = queries.held_values(reading.connection, stored.position)
     if field not in kept:
         raise NotKnown(f"The held value of {field} is missing.", "Run: bronzebook audit.")

@@ -202,7 +202,7 @@ class Writing(Reading):
             Refused: If nothing was entered.
         """
         if not self.entered:
-            raise Refused("Nothing was entered.")
+            raise Refused("Nothing was entered.", "Enter something first.")
         self._settle()
 
         def sign(checkpoint: Checkpoint) -> str:

@@ -114,7 +114,10 @@ def end_key(
     size = w.size
     start = size if from_position is None else from_position
     if not 0 <= start <= size:
-        raise Unreadable(f"The book holds {size} entries; {start} is no place in it.")
+        raise Unreadable(
+            f"The book holds {size} entries; {start} is no place in it.",
+            f"Name a place from 0 to {size}.",
+        )
     facts = KeyEnded(
         key=_named(w, code, key),
         because=one_of(because, REASONS, "reason"),

@@ -170,7 +170,9 @@ def free_number(
     """
     run, bearer = _run_and_piece(w, piece)
     if bearer.number is None:
-        raise Refused(f"{label(bearer)} bears no number.")
+        raise Refused(
+            f"{label(bearer)} bears no number.", "Check the code; nothing is to be freed."
+        )
     proof = evidence or (bearer.ending.evidence if bearer.ending else "not told")
     facts = NumberFreed(
         piece=bearer.code,
@@ -246,7 +248,10 @@ def _line(reading: Reading, run: Run, number: str) -> NumberLine:
 def _run_and_piece(reading: Reading, text: str) -> tuple[Run, Piece]:
     piece = piece_of(reading, text)
     if piece.run is None:
-        raise Refused(f"{label(piece)} is of no run in this book; it takes no number.")
+        raise Refused(
+            f"{label(piece)} is of no run in this book; it takes no number.",
+            "Its mark is recorded as found: bronzebook mark add.",
+        )
     return run_of(reading, piece.run), piece
 
 

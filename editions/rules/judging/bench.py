@@ -57,7 +57,10 @@ def _subject_fits(draft: Draft, desk: Desk) -> None:
     )
     for code in known_first:
         if desk.state(code) is None:
-            raise NotKnown(f"{code} is not in the book; {said(draft.facts.kind)} needs it.")
+            raise NotKnown(
+                f"{code} is not in the book; {said(draft.facts.kind)} needs it.",
+                "Check the code, or enter it first.",
+            )
 
 
 def _may_touch(facts: Facts, code: str) -> None:

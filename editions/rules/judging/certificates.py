@@ -49,7 +49,8 @@ def _one_number(draft: Draft, facts: CertificateIssued) -> None:
         )
     if statement.issued != draft.on:
         raise Refused(
-            f"The certificate prints {statement.issued} as its day of issue, not {draft.on}."
+            f"The certificate prints {statement.issued} as its day of issue, not {draft.on}.",
+            "The day of issue is the day of the entry.",
         )
 
 
@@ -69,7 +70,8 @@ def _replaced(facts: CertificateIssued, desk: Desk) -> Certificate | None:
     )
     if not (same_piece or same_number):
         raise Refused(
-            f"{called(old)} is of {old.piece or old.run}, not of {facts.piece or facts.run}."
+            f"{called(old)} is of {old.piece or old.run}, not of {facts.piece or facts.run}.",
+            "Name the paper of the same piece or number.",
         )
     return old
 
@@ -93,7 +95,7 @@ def _reservation(facts: CertificateIssued, desk: Desk) -> tuple[str, ...]:
         if other.code != facts.replaces:
             raise Refused(
                 f"{called(other)} stands for {statement.designation} of {run.code}.",
-                "Withdraw or replace it first.",
+                f"Withdraw or replace it first: bronzebook certificate replace {other.code}.",
             )
     return ()
 
@@ -116,7 +118,10 @@ def _certified_piece(facts: CertificateIssued, desk: Desk) -> Piece:
             "A certificate prints what the book holds.",
         )
     if facts.run != piece.run:
-        raise Refused(f"{piece.code} is of {piece.run or 'no run'}, not of {facts.run}.")
+        raise Refused(
+            f"{piece.code} is of {piece.run or 'no run'}, not of {facts.run}.",
+            "Name the run that the piece belongs to.",
+        )
     if piece.run:
         _says_run(facts, piece.run)
     return piece
@@ -132,12 +137,18 @@ def _designations(facts: CertificateIssued, piece: Piece) -> set[str | None]:
 def _says_run(facts: CertificateIssued, run: str) -> None:
     printed = facts.statement.run
     if printed is not None and printed.code != run:
-        raise Refused(f"The certificate prints the run {printed.code}; it is of {run}.")
+        raise Refused(
+            f"The certificate prints the run {printed.code}; it is of {run}.",
+            "A certificate prints what the book holds.",
+        )
 
 
 def _from_object(piece: Piece) -> None:
     if not piece.from_object:
-        raise Refused(f"{piece.code} was cast here; it is not registered from the object.")
+        raise Refused(
+            f"{piece.code} was cast here; it is not registered from the object.",
+            "Issue it as cast here: bronzebook certify.",
+        )
     if not piece.marks:
         raise Refused(
             f"Nobody has entered the marks of {piece.code}.",
@@ -172,7 +183,8 @@ def _analysed(piece: Piece, desk: Desk) -> None:
     for section in piece.sections:
         if section.heat is None:
             raise Refused(
-                f"Section {section.name} of {piece.code} was not poured here; no heat is analysed."
+                f"Section {section.name} of {piece.code} was not poured here; no heat is analysed.",
+                "Its run asks for one of every heat; that is amended before anything locks the run.",
             )
         heat = known(desk, section.heat, Heat)
         if heat.verdict in ("not analysed", "outside"):
@@ -202,8 +214,9 @@ def _only_one(facts: CertificateIssued, piece: Piece, desk: Desk) -> None:
     for other in standing(desk, piece):
         if other.code != facts.replaces:
             raise Refused(
-                f"Certificate {show_number(other.code)} of {piece.code} stands.",
-                "Name it as replaced, or withdraw it first.",
+                f"Certificate {show_number(other.code)} of {piece.code} stands; a cast has one.",
+                f"If its paper is lost or spoilt: bronzebook certificate replace {other.code}; if"
+                f" it is wrong: bronzebook certificate withdraw {other.code} --because error.",
             )
 
 
@@ -229,7 +242,7 @@ def _drawn(draft: Draft, facts: CertificateDrawn, desk: Desk) -> tuple[str, ...]
             "A paper is drawn once; replace it where it was lost.",
         )
     if facts.size == 0:
-        raise Refused("An empty file is no certificate.")
+        raise Refused("An empty file is no certificate.", "Draw the certificate again.")
     return ()
 
 
@@ -246,7 +259,8 @@ def _reported(draft: Draft, facts: CertificateReported, desk: Desk) -> tuple[str
     if certificate.standing == facts.because:
         raise Refused(
             f"{called(certificate)} was reported {facts.because}"
-            f" {say_when(certificate.ended or draft.on)} already."
+            f" {say_when(certificate.ended or draft.on)} already.",
+            f"Replace it: bronzebook certificate replace {certificate.code}.",
         )
     if certificate.pdf is None:
         raise Refused(
@@ -261,6 +275,9 @@ def _reported(draft: Draft, facts: CertificateReported, desk: Desk) -> tuple[str
 def _in_force(draft: Draft, desk: Desk, allowed: tuple[str, ...], so: str) -> Certificate:
     certificate = known(desk, draft.subject, Certificate)
     if certificate.standing not in allowed:
-        raise Refused(f"{called(certificate)} {ended(certificate)} and {so}.")
+        raise Refused(
+            f"{called(certificate)} {ended(certificate)} and {so}.",
+            f"See: bronzebook certificate show {certificate.code}.",
+        )
     not_before(draft, certificate.issued, "it was issued")
     return certificate

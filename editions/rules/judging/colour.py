@@ -17,7 +17,10 @@ def _written(draft: Draft, facts: RecipeWritten, desk: Desk) -> tuple[str, ...]:
     recipe = known(desk, draft.subject, Recipe) if desk.state(draft.subject) else None
     latest = recipe.latest if recipe else 0
     if facts.version != latest + 1:
-        raise Refused(f"The next version of {draft.subject} is {latest + 1}, not {facts.version}.")
+        raise Refused(
+            f"The next version of {draft.subject} is {latest + 1}, not {facts.version}.",
+            "Versions follow one another.",
+        )
     if recipe:
         not_before(draft, recipe.versions[-1].on, f"version {latest} was written")
     if not facts.words:

@@ -25,7 +25,7 @@ from editions.trade.pieces import Piece
 from editions.trade.quantities import Dimension, Quantity
 from editions.trade.runs import Run
 from editions.trade.statement import Station
-from editions.trade.text import clean
+from editions.trade.text import a, clean
 from editions.trade.waxes import Wax
 from editions.trade.works import Model, Work
 
@@ -64,7 +64,10 @@ def known(desk: Desk, code: str, wanted: type[StateT]) -> StateT:
             f"Check the code, or enter the {NAMES[wanted]} first.",
         )
     if not isinstance(state, wanted):
-        raise NotKnown(f"{code} is a {NAMES[type(state)]}; a {NAMES[wanted]} is wanted here.")
+        raise NotKnown(
+            f"{code} is a {NAMES[type(state)]}; a {NAMES[wanted]} is wanted here.",
+            "The letter of a code says what it names; check it.",
+        )
     return state
 
 
@@ -107,7 +110,7 @@ def kept_when(when: str, what: str) -> None:
         Unreadable: If it cannot be read, or reads as another text.
     """
     if read_when(when) != when:
-        raise Unreadable(f"The date on which {what} is kept as {read_when(when)}.")
+        raise Unreadable(f"The date on which {what} is kept as {read_when(when)}.", "Enter it so.")
 
 
 def sound(draft: Draft, desk: Desk) -> None:
@@ -135,9 +138,17 @@ def _reread(facts: Facts) -> None:
     try:
         again = msgspec.convert(plain, type(facts))
     except msgspec.ValidationError as fault:
-        raise Unreadable(f"A {said(facts.kind)} entry cannot be read: {fault}.") from None
+        raise Unreadable(
+            f"{_an_entry(facts)} cannot be read: {fault}.", "Check what was typed."
+        ) from None
     if again != facts:
-        raise Unreadable(f"A {said(facts.kind)} entry does not read back as it was given.")
+        raise Unreadable(
+            f"{_an_entry(facts)} does not read back as it was given.", "Check what was typed."
+        )
+
+
+def _an_entry(facts: Facts) -> str:
+    return f"{a(said(facts.kind)).capitalize()} entry"
 
 
 def _texts(plain: Any) -> Iterator[str]:
@@ -176,7 +187,9 @@ def measures(what: str, quantity: Quantity | None, dimension: Dimension) -> None
     if quantity is None:
         return
     if quantity.dimension != dimension:
-        raise Unreadable(f"The {what} is {quantity}, which is a {quantity.dimension}.")
+        raise Unreadable(
+            f"The {what} is {quantity}, which is a {quantity.dimension}.", f"Give a {dimension}."
+        )
     if dimension != "temperature" and quantity.exact() <= 0:
         raise Refused(f"The {what} is {quantity}.", "Leave out what was not measured.")
 
@@ -193,4 +206,7 @@ def sound_stations(stations: tuple[Station, ...]) -> None:
     for station in stations:
         measures(f"station {station.name}", station.length, "length")
         if station.uncertainty and station.uncertainty.dimension != "length":
-            raise Unreadable(f"The uncertainty at {station.name} is not a length.")
+            raise Unreadable(
+                f"The uncertainty at {station.name} is not a length.",
+                "Write it as height=450mm±1mm.",
+            )

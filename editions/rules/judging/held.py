@@ -20,7 +20,10 @@ _PARTY = re.compile(r"Y-[0-9A-Z-]+", re.IGNORECASE)
 @judges(HeldErased)
 def _erased(draft: Draft, facts: HeldErased, desk: Desk) -> tuple[str, ...]:
     if draft.subject not in facts.touches:
-        raise Refused(f"The entry to be erased from does not touch {draft.subject}.")
+        raise Refused(
+            f"The entry to be erased from does not touch {draft.subject}.",
+            "Name the entry by its place in a history: P-0003#4.",
+        )
     _is_held(facts)
     _is_there(facts, desk)
     if _PARTY.fullmatch(facts.authority):
@@ -32,7 +35,9 @@ def _erased(draft: Draft, facts: HeldErased, desk: Desk) -> tuple[str, ...]:
 def _is_held(facts: HeldErased) -> None:
     erased = KINDS.get(facts.entry_kind)
     if erased is None:
-        raise NotKnown(f"No kind of entry is called {facts.entry_kind}.")
+        raise NotKnown(
+            f"No kind of entry is called {facts.entry_kind}.", "Is this book newer than we are?"
+        )
     if facts.field == RESTATED:
         raise Refused(
             "A correction's value goes with the field that it restates.",
@@ -48,7 +53,10 @@ def _is_held(facts: HeldErased) -> None:
 
 def _is_there(facts: HeldErased, desk: Desk) -> None:
     if all(desk.erased(leaf, field) for leaf, field in facts.erases()):
-        raise Refused(f"{facts.field} of this {said(facts.entry_kind)} was erased already.")
+        raise Refused(
+            f"{facts.field} of this {said(facts.entry_kind)} was erased already.",
+            "Nothing is left of it to erase.",
+        )
 
 
 def _may_go(draft: Draft, facts: HeldErased, desk: Desk) -> None:
@@ -57,7 +65,10 @@ def _may_go(draft: Draft, facts: HeldErased, desk: Desk) -> None:
     rule = retention.duty_on(facts.entry_kind, facts.field, authorises=acts)
     duty = facts.duty
     if (rule is None) != (duty is None) or (duty is not None and duty.rule != rule):
-        raise Refused(f"The duty to keep {facts.field} is not as the checklist has it.")
+        raise Refused(
+            f"The duty to keep {facts.field} is not as the checklist has it.",
+            "Erase it with: bronzebook held erase.",
+        )
     if duty is not None and not _answered(draft, facts):
         raise _kept(facts, duty.counted_from, duty.rule)
 

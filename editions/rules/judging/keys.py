@@ -87,7 +87,10 @@ def _fits(draft: Draft, facts: KeyAdmitted, party: Party, desk: Desk) -> None:
         )
     if facts.use == "foundry":
         if party.code != known(desk, BOOK, Book).foundry:
-            raise Refused(f"{party.shown} is not the foundry of this book.")
+            raise Refused(
+                f"{party.shown} is not the foundry of this book.",
+                "A key of its own is admitted with --use artist.",
+            )
         return
     acts = [one for one in party.authorities if one.holder == party.code]
     if not acts and not ARTISTS_SIDE.intersection(party.roles):
@@ -116,7 +119,10 @@ def _term(facts: KeyAdmitted) -> None:
 
 def _vouched(draft: Draft, facts: KeyAdmitted, desk: Desk) -> None:
     if facts.countersignature is None:
-        raise Refused("Who countersigned is named, but the signature is not there.")
+        raise Refused(
+            "Who countersigned is named, but the signature is not there.",
+            "Give the countersigned text: --countersigned FILE.",
+        )
     held = _held(desk, facts.countersigned_by or "")
     if held is None or held.use == "log" or not signs_on(held, draft.on):
         raise Refused(
@@ -146,9 +152,15 @@ def _ended(draft: Draft, facts: KeyEnded, desk: Desk) -> tuple[str, ...]:
     if held is None:
         raise NotKnown(f"That key is none of {party.shown}.", "See: bronzebook key list.")
     if held.use == "log":
-        raise Refused("The log key is that of entry 0: it does not end.")
+        raise Refused(
+            "The log key is that of entry 0: it does not end.",
+            "End another key, or begin another book.",
+        )
     if held.ended is not None:
-        raise Refused(f"That key ended on {say_when(held.ended_on)}: {held.ended}.")
+        raise Refused(
+            f"That key ended on {say_when(held.ended_on)}: {held.ended}.",
+            "See: bronzebook key list.",
+        )
     not_before(draft, held.begins or None, "the key began")
     if any(one.use == held.use and one != held and one.ended is None for one in party.keys):
         return ()

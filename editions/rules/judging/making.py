@@ -69,7 +69,9 @@ def run_of(desk: Desk, piece: Piece) -> Run:
         NotKnown: If it has none.
     """
     if piece.run is None:
-        raise NotKnown(f"{called(piece)} belongs to no run.")
+        raise NotKnown(
+            f"{called(piece)} belongs to no run.", "Only what is cast for a run is worked on here."
+        )
     return known(desk, piece.run, Run)
 
 

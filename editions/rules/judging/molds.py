@@ -81,9 +81,15 @@ def _made(draft: Draft, facts: MoldMade, desk: Desk) -> tuple[str, ...]:
     elif isinstance(source, Piece):
         _from_bronze(draft, facts, source, desk)
     elif source is None:
-        raise NotKnown(f"{facts.taken_from} is not in the book; a model or a piece is wanted here.")
+        raise NotKnown(
+            f"{facts.taken_from} is not in the book; a model or a piece is wanted here.",
+            "Check the code, or enter the model first.",
+        )
     else:
-        raise Refused(f"{facts.taken_from} is neither a model nor a piece to take a mold from.")
+        raise Refused(
+            f"{facts.taken_from} is neither a model nor a piece to take a mold from.",
+            "Name a model (D-0001) or a bronze (P-0001).",
+        )
     return ()
 
 
@@ -93,7 +99,8 @@ def _from_model(facts: MoldMade, model: Model, desk: Desk) -> None:
         why = "holds a master bronze" if wanted else "holds no bronze"
         raise Refused(
             f"The chain of {model.code} {why}: a cast from this mold is of generation {wanted},"
-            f" not {facts.generation}."
+            f" not {facts.generation}.",
+            f"Enter it with --generation {wanted}, or leave that out.",
         )
 
 
@@ -108,9 +115,12 @@ def _bronzes_in_chain(desk: Desk, model: Model) -> int:
 
 def _from_bronze(draft: Draft, facts: MoldMade, piece: Piece, desk: Desk) -> None:
     if piece.scrapped:
-        raise Refused(f"{piece.code} was scrapped {say_when(piece.scrapped)}.")
+        raise Refused(f"{piece.code} was scrapped {say_when(piece.scrapped)}.", "Check the code.")
     if not (piece.poured or piece.from_object):
-        raise Refused(f"{piece.code} is not poured yet; no mold can be taken from it.")
+        raise Refused(
+            f"{piece.code} is not poured yet; no mold can be taken from it.",
+            "Pour it first, or take the mold from a model.",
+        )
     if not piece.from_object:
         not_before(draft, piece.cast_on, f"{piece.code} was poured")
     molds = (desk.state(section.mold) for section in piece.sections if section.mold)
@@ -145,7 +155,9 @@ def _sent_out(draft: Draft, _: MoldSentOut, desk: Desk) -> tuple[str, ...]:
 def _returned(draft: Draft, facts: MoldReturned, desk: Desk) -> tuple[str, ...]:
     mold = standing_mold(draft, desk, draft.subject)
     if not mold.out:
-        raise Refused(f"{mold.code} is not out; it cannot return.")
+        raise Refused(
+            f"{mold.code} is not out; it cannot return.", "Enter first when it went out, with --on."
+        )
     not_before(draft, mold.out, f"{mold.code} was sent out")
     _counts(tuple(section.name for section in mold.sections), facts.away)
     return ()
@@ -174,14 +186,17 @@ def _retired(draft: Draft, facts: MoldRetired, desk: Desk) -> tuple[str, ...]:
     if facts.section:
         _not_retired(mold, section_of(mold, facts.section))
     elif all(section.retired for section in mold.sections):
-        raise Refused(f"Every section of {mold.code} is retired already.")
+        raise Refused(
+            f"Every section of {mold.code} is retired already.", "Nothing is left to retire."
+        )
     return ()
 
 
 def _not_retired(mold: Mold, section: MoldSection) -> None:
     if section.retired:
         raise Refused(
-            f"Section {section.name} of {mold.code} was retired {say_when(section.retired)}."
+            f"Section {section.name} of {mold.code} was retired {say_when(section.retired)}.",
+            "Use another section or another mold.",
         )
 
 

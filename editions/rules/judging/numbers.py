@@ -45,11 +45,17 @@ def _promised(draft: Draft, facts: NumberPromised, desk: Desk) -> tuple[str, ...
 def _promise_ended(draft: Draft, facts: PromiseEnded, desk: Desk) -> tuple[str, ...]:
     run = known(desk, draft.subject, Run)
     if facts.designation not in {promise.designation for promise in run.promised}:
-        raise Refused(f"{facts.designation} of {run.code} is not promised to anyone.")
+        raise Refused(
+            f"{facts.designation} of {run.code} is not promised to anyone.",
+            f"See what is: bronzebook run show {run.code}.",
+        )
     lapsing = reservations(desk, run.code, facts.designation)
     if {one.code for one in lapsing} != set(facts.reservations):
         named = " and ".join(map(called, lapsing)) or "none"
-        raise Refused(f"The papers that reserve {facts.designation} of {run.code}: {named}.")
+        raise Refused(
+            f"The papers that reserve {facts.designation} of {run.code}: {named}.",
+            "End the promise with: bronzebook number unpromise.",
+        )
     return tuple(f"{called(one)} lapses with the promise." for one in lapsing)
 
 
@@ -74,11 +80,17 @@ def _given(draft: Draft, facts: NumberGiven, desk: Desk) -> tuple[str, ...]:
 
 def _may_bear(run: Run, piece: Piece, designation: str) -> None:
     if piece.run != run.code:
-        raise Refused(f"{piece.code} is not of {run.code} but of {piece.run or 'no run'}.")
+        raise Refused(
+            f"{piece.code} is not of {run.code} but of {piece.run or 'no run'}.",
+            "Give it a number of its own run.",
+        )
     if piece.number:
         raise Refused(f"{piece.code} bears {piece.number} already.", "A piece has one number.")
     if piece.scrapped:
-        raise Refused(f"{piece.code} was scrapped {say_when(piece.scrapped)}; it takes no number.")
+        raise Refused(
+            f"{piece.code} was scrapped {say_when(piece.scrapped)}; it takes no number.",
+            "Check the code.",
+        )
     if piece.reserved not in (None, designation):
         raise Refused(
             f"{piece.reserved} is cut into the wax of {piece.code}.", f"Give it {piece.reserved}."
@@ -98,7 +110,8 @@ def _freed(draft: Draft, facts: NumberFreed, desk: Desk) -> tuple[str, ...]:
     if (piece.run, piece.number) != (run.code, facts.designation):
         raise Refused(
             f"{piece.code} does not bear {facts.designation} of {run.code}, but"
-            f" {piece.number or 'no number'}."
+            f" {piece.number or 'no number'}.",
+            "Check the code and the number.",
         )
     if not piece.scrapped:
         raise Refused(

@@ -51,7 +51,10 @@ def _registered(draft: Draft, facts: EarlierCastRegistered, desk: Desk) -> tuple
     if facts.run:
         run = known(desk, facts.run, Run)
         if run.declared.work != work.code:
-            raise Refused(f"{run.code} is a run of {run.declared.work}, not of {work.code}.")
+            raise Refused(
+                f"{run.code} is a run of {run.declared.work}, not of {work.code}.",
+                "Name a run of the same work, or none.",
+            )
     free_tag(desk, facts.tag)
     if facts.cast:
         not_to_come(draft, facts.cast, "the cast was made")

@@ -28,7 +28,10 @@ def an_artist(desk: Desk, code: str) -> Party:
     """
     party = known(desk, code, Party)
     if "artist" not in party.roles:
-        raise Refused(f"{code} is not an artist but {' and '.join(party.roles)}.")
+        raise Refused(
+            f"{code} is not an artist but {' and '.join(party.roles)}.",
+            "Check the code, or enter the artist.",
+        )
     return party
 
 
@@ -76,7 +79,10 @@ def _died(draft: Draft, _: ArtistDied, desk: Desk) -> tuple[str, ...]:
 def _authority(draft: Draft, facts: AuthorityGiven, desk: Desk) -> tuple[str, ...]:
     artist = an_artist(desk, facts.artist)
     if draft.subject == facts.artist:
-        raise Refused(f"{artist.shown} needs no authority for their own work.")
+        raise Refused(
+            f"{artist.shown} needs no authority for their own work.",
+            "Name who acts for the artist.",
+        )
     kept_when(facts.begins, "the authority begins")
     if facts.until:
         kept_when(facts.until, "the authority ends")

@@ -59,7 +59,7 @@ def _nobody_vouched(piece: Piece) -> None:
 
 
 def _used(piece: Piece, section: PieceSection) -> bool:
-    told = {one.section for one in (*piece.steps, *piece.defects)}
+    told = {step.section for step in piece.steps} | {one.section for one in piece.defects}
     made = section.wax or section.heat or section.scrapped or piece.has_poured(section)
     return bool(made) or section.name in told
 

@@ -75,7 +75,8 @@ def _amended(draft: Draft, facts: RunAmended, desk: Desk) -> tuple[str, ...]:
         )
     if facts.declared.work != run.declared.work:
         raise Refused(
-            f"{run.code} is a run of {run.declared.work}; an amendment cannot change the work."
+            f"{run.code} is a run of {run.declared.work}; an amendment cannot change the work.",
+            "Declare another run.",
         )
     remarks = sound_declaration(draft, facts.declared, desk)
     _keeps_its_numbers(run, facts.declared, desk)
@@ -126,7 +127,9 @@ def sound_declaration(draft: Draft, declared: Declaration, desk: Desk) -> tuple[
     """
     work = known(desk, declared.work, Work)
     if declared.model and known(desk, declared.model, Model).work != work.code:
-        raise Refused(f"{declared.model} is not a model of {work.code}.")
+        raise Refused(
+            f"{declared.model} is not a model of {work.code}.", "Check the code of the model."
+        )
     entitled(draft, desk, declared.authorised_by, work.artist, "authorise a run")
     route(declared.route)
     _sound_size(declared)
@@ -170,7 +173,10 @@ def _sound_proofs(declared: Declaration) -> None:
         if proofs.series not in SERIES or proofs.series in ("", "PU"):
             raise Refused(f"{proofs.series} is not a series of proofs.", f"Series: {named}.")
         if not 1 <= proofs.count <= 999:
-            raise Refused(f"{proofs.count} {proofs.series} cannot be declared.")
+            raise Refused(
+                f"{proofs.count} {proofs.series} cannot be declared.",
+                "Declare 1 to 999 of a series.",
+            )
 
 
 def _sound_class(declared: Declaration) -> tuple[str, ...]:
@@ -186,7 +192,8 @@ def _sound_original(declared: Declaration) -> tuple[str, ...]:
     source = "Code of ethics of art foundries, France, 1993; CPI art. R.122-3"
     if declared.size is None:
         raise Refused(
-            f"An edition of class original declares its size before the first cast ({source})."
+            f"An edition of class original declares its size before the first cast ({source}).",
+            "Name the size, or the class multiple.",
         )
     proofs = sum(series.count for series in declared.proofs)
     if declared.size > MOST_NUMBERED or declared.size + proofs > MOST_ORIGINALS:

@@ -114,7 +114,10 @@ def _proved(draft: Draft, facts: ProofReceived, desk: Desk) -> tuple[str, ...]:
     certificate, signer = _signing(draft, facts.party, desk)
     party = known(desk, facts.party, Party)
     if facts.key != signer.key:
-        raise Refused(f"{show_number(certificate.code)} does not name that key of {party.shown}.")
+        raise Refused(
+            f"{show_number(certificate.code)} does not name that key of {party.shown}.",
+            "The key that was asked is named in the request.",
+        )
     held = next((one for one in keys_of(desk, party) if one.key == facts.key), None)
     if held is None or not signs_on(held, draft.on):
         raise Refused(
@@ -136,16 +139,24 @@ def _signing(draft: Draft, code: str, desk: Desk) -> tuple[Certificate, SignerLi
     certificate = known(desk, draft.subject, Certificate)
     number = show_number(certificate.code)
     if certificate.standing != "stands":
-        raise Refused(f"Certificate {number} was {certificate.standing}; nobody signs it.")
+        raise Refused(
+            f"Certificate {number} was {certificate.standing}; nobody signs it.",
+            f"See: bronzebook certificate show {certificate.code}.",
+        )
     if certificate.pdf is not None:
-        raise Refused(f"Certificate {number} is drawn; nothing is added to it.")
+        raise Refused(
+            f"Certificate {number} is drawn; nothing is added to it.", "Its paper stays as it is."
+        )
     not_before(draft, certificate.issued, "it was issued")
     signer = certificate.signer(code)
     if signer is None:
         asked = ", ".join(one.name for one in certificate.signers) or "nobody"
-        raise Refused(f"Certificate {number} asks {asked} to sign, not {code}.")
+        raise Refused(
+            f"Certificate {number} asks {asked} to sign, not {code}.",
+            "Name one of those who are asked.",
+        )
     if any(proof.party == code for proof in certificate.proofs):
-        raise Refused(f"{signer.name} has signed {number} already.")
+        raise Refused(f"{signer.name} has signed {number} already.", "Nothing is left to do.")
     _still_speaks(draft, certificate, code, desk)
     return certificate, signer
 

@@ -50,5 +50,5 @@ def none_stands(desk: Desk, piece: Piece, so: str) -> None:
     for one in standing(desk, piece):
         raise Refused(
             f"Certificate {show_number(one.code)} of {piece.code} stands; {so}.",
-            "Withdraw the certificate first.",
+            f"Withdraw it first: bronzebook certificate withdraw {one.code} --because destroyed.",
         )

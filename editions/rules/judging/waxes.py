@@ -137,7 +137,7 @@ def in_stock(draft: Draft, desk: Desk, code: str) -> Wax:
 def _allotted(draft: Draft, facts: WaxAllotted, desk: Desk) -> tuple[str, ...]:
     wax = in_stock(draft, desk, draft.subject)
     if wax.run:
-        raise Refused(f"{wax.code} is allotted to {wax.run} already.")
+        raise Refused(f"{wax.code} is allotted to {wax.run} already.", "Choose another wax.")
     run = open_run(draft, desk, facts.run, "no more waxes are allotted")
     return _same_work(desk, wax, run)
 
@@ -152,9 +152,15 @@ def _same_work(desk: Desk, wax: Wax, run: Run) -> tuple[str, ...]:
 def _numbered(draft: Draft, facts: WaxNumbered, desk: Desk) -> tuple[str, ...]:
     wax = in_stock(draft, desk, draft.subject)
     if wax.run not in (None, facts.run):
-        raise Refused(f"{wax.code} is allotted to {wax.run}, not to {facts.run}.")
+        raise Refused(
+            f"{wax.code} is allotted to {wax.run}, not to {facts.run}.",
+            "Choose another wax, or number it in its own run.",
+        )
     if wax.number not in (None, facts.designation):
-        raise Refused(f"{wax.number} is cut into {wax.code} already.")
+        raise Refused(
+            f"{wax.number} is cut into {wax.code} already.",
+            "Choose another wax; a number once cut stays.",
+        )
     run = open_run(draft, desk, facts.run, "no more waxes are numbered")
     belongs(run.code, run.declared, facts.designation)
     not_elsewhere(run, facts.designation)

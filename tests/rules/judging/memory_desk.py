@@ -104,7 +104,7 @@ class MemoryDesk:
         with pytest.raises(error, match=says) as caught:
             judge(self.draft(subject, facts, on, late=late), self)
         assert caught.value.message.endswith((".", "?")), caught.value.message
-        assert not caught.value.remedy or caught.value.remedy.endswith((".", "?"))
+        assert caught.value.remedy.endswith((".", "?")), caught.value.remedy
         return caught.value
 
     def get(self, code: str, wanted: type[StateT]) -> StateT:

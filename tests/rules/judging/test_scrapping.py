@@ -88,7 +88,7 @@ def test_a_cast_is_not_scrapped_while_a_certificate_stands(shop: Shop, facts: Fa
     shop.finish("P-0001", "3/8")
     shop.certify("P-0001", NUMBERS[0])
     why = shop.refuses("P-0001", facts, "Certificate 0123 4567 89A of P-0001 stands")
-    assert why.remedy == "Withdraw the certificate first."
+    assert f"bronzebook certificate withdraw {NUMBERS[0]} --because destroyed" in why.remedy
 
 
 @pytest.mark.parametrize("facts", SCRAPPINGS)
