@@ -5,23 +5,24 @@ field is corrected openly and a held one in confidence::
 
     correct_entry(w, "P-0003#4", {"mass": "31.5 kg", "note": "scale was off"}, reason="read wrong")
 
-An entry is named by its leaf, of which the first eight digits are enough, or by its place in the
-history of a subject: ``P-0003#4`` is the fourth entry that touches P-0003.
+An entry is named by its number in the book, by its leaf, of which the first eight digits are
+enough, or by its place in the history of a subject: ``P-0003#4`` is the fourth entry that touches
+P-0003.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 import msgspec
 
-from editions.errors import NotKnown, Refused, Unreadable
+from editions.errors import Refused, Unreadable
 from editions.ledger.canonical import parse
 from editions.ledger.envelope import Entry, decode
 from editions.registry.acts.fields import read_field
 from editions.registry.acts.typed import confided, listed
+from editions.registry.entries import entry_named
 from editions.registry.reading import Reading
 from editions.registry.writing import Entered, Writing
 from editions.rules.defects import read_defect
@@ -31,9 +32,6 @@ from editions.trade.book import EntryCorrected
 from editions.trade.casting import DefectFound
 from editions.trade.kinds import KINDS, Facts, Happened, corrected, open_part, said, touched_codes
 from editions.trade.text import a, shown
-
-_LEAF = re.compile(r"[0-9a-f]{8,64}")
-_PLACE = re.compile(r"(?P<subject>.+)#(?P<place>[1-9][0-9]{0,8})")
 
 
 def correct_entry(
@@ -97,19 +95,15 @@ def _corrections(
 
 
 def find_entry(reading: Reading, text: str) -> tuple[Stored, Happened]:
-    """The entry that a leaf or a place in a history names, with corrections so far applied.
+    """The entry that a text names (:mod:`editions.registry.entries`), corrections so far applied.
 
     Raises:
         NotKnown: If there is none.
         Unreadable: If the text names no entry, or more than one.
     """
-    named = text.strip()
-    placed = _PLACE.fullmatch(named)
-    if placed:
-        return _at_place(reading, placed["subject"], int(placed["place"]))
-    stored = _with_leaf(reading, named)
-    subject = decode(stored.raw).subject
-    return next(pair for pair in reading.history(subject) if pair[0].leaf == stored.leaf)
+    stored = entry_named(reading, text)
+    history = reading.history(decode(stored.raw).subject)
+    return next(pair for pair in history if pair[0].leaf == stored.leaf)
 
 
 def held_now(reading: Reading, stored: Stored) -> dict[str, Any]:
@@ -133,32 +127,6 @@ def _restated(reading: Reading, later: Stored, correction: Entry) -> dict[str, A
 def _kept(reading: Reading, stored: Stored) -> dict[str, Any]:
     kept = queries.held_values(reading.connection, stored.position)
     return {field: parse(value) for field, (_, value) in kept.items()}
-
-
-def _at_place(reading: Reading, subject: str, place: int) -> tuple[Stored, Happened]:
-    code = reading.resolve(subject)
-    history = reading.history(code)
-    if place > len(history):
-        raise NotKnown(
-            f"The history of {code} has {len(history)} entries; there is no {code}#{place}.",
-            f"See them: bronzebook show {code}.",
-        )
-    return history[place - 1]
-
-
-def _with_leaf(reading: Reading, text: str) -> Stored:
-    leaf = text.lower()
-    if not _LEAF.fullmatch(leaf):
-        raise Unreadable(
-            f"{shown(text)} names no entry.",
-            "Give its leaf, eight hexadecimal digits or more, or its place: P-0003#4.",
-        )
-    found = reading.beginning(leaf)
-    if not found:
-        raise NotKnown(f"No entry has a leaf that begins {leaf[:16]}.", "See bronzebook show CODE.")
-    if len(found) > 1:
-        raise Unreadable(f"Several entries have leaves that begin {leaf}.", "Give more digits.")
-    return found[0]
 
 
 def _value(w: Writing, facts: Facts, field: str, value: Any) -> Any:
