@@ -11,7 +11,7 @@ signs, months later, the words that were asked, whatever was entered meanwhile::
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from certificates.claim import Claim, claim_of
 from certificates.credential import build
@@ -23,8 +23,10 @@ from editions.ledger.envelope import decode
 from editions.ledger.keys import PrivateKey
 from editions.ledger.notes import VerifierKey
 from editions.ledger.prooffile import ProofFile
-from editions.registry import Reading
 from editions.trade.certificates import Certificate, SignerLine
+
+if TYPE_CHECKING:
+    from editions.registry.reading import Reading
 
 
 class CredentialDraft(NamedTuple):

@@ -1,4 +1,4 @@
-"""Auditing a registry: the book itself, and the files that it names by digest."""
+"""Auditing a registry: the book itself, the files that it names, what others signed and saw."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from editions.errors import BronzebookError
 from editions.ledger.notes import VerifierKey
 from editions.registry.opening import Registry
 from editions.registry.reading import Reading
+from editions.registry.signed import signature_faults
 from editions.registry.witnesses import compare_witness, witness_files
 from editions.store.audit import Report, Witnessed
 from editions.store.audit import audit as audit_book
@@ -19,7 +20,7 @@ from editions.trade.certificates import Certificate
 
 
 def audit(registry: Registry, witnesses: Mapping[str, str] | None = None) -> Report:
-    """Check every leaf, node, checkpoint, held digest and table, every file, every witness.
+    """Check every leaf, node, checkpoint, held digest, table, file, signature and witness.
 
     The log key is the one beside the registry, not the one that the book names: a book that was
     rewritten with another key must not vouch for itself.
@@ -32,7 +33,9 @@ def audit(registry: Registry, witnesses: Mapping[str, str] | None = None) -> Rep
     own = registry.log_verifier()
     with registry.reading() as reading:
         report = audit_book(reading.connection, own)
-        files = tuple(_files(registry, reading, own)) if not _broken(report) else ()
+        more: tuple[str, ...] = ()
+        if not _broken(report):
+            more = (*_files(registry, reading, own), *signature_faults(reading))
         brought = {**witness_files(registry.home), **(witnesses or {})}
         seen, against = _compared(reading, own, brought)
     covered = max((one.size for one in seen), default=0)
@@ -40,7 +43,7 @@ def audit(registry: Registry, witnesses: Mapping[str, str] | None = None) -> Rep
         report,
         tail=min(report.tail, report.entries - covered),
         witnesses=seen,
-        faults=(*report.faults, *files, *against),
+        faults=(*report.faults, *more, *against),
     )
 
 
