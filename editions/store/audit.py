@@ -111,8 +111,9 @@ def _read_and_replay(book: Connection, fresh: Connection, seen: _Seen, sizes: se
         seen.faults.append(f"corrections: {fault.message}")
         replay = None
     for batch in in_batches(queries.stored_entries(book)):
+        kept = queries.held_between(book, batch[0].position, batch[-1].position)
         for one in batch:
-            _check_entry(book, one, seen)
+            _check_entry(one, kept.get(one.position, {}), seen)
         if replay is not None:
             replay = _replay_batch(replay, batch, seen, sizes)
     if replay is None:
@@ -138,7 +139,7 @@ def _replay_batch(
     return replay
 
 
-def _check_entry(book: Connection, one: Stored, seen: _Seen) -> None:
+def _check_entry(one: Stored, kept: queries.Held, seen: _Seen) -> None:
     where = f"entry {one.position}"
     if one.position != seen.next:
         seen.faults.append(f"{where}: position {seen.next} was expected")
@@ -159,17 +160,14 @@ def _check_entry(book: Connection, one: Stored, seen: _Seen) -> None:
     if entry.batch != seen.batch:
         seen.ends.add(one.position)
         seen.batch = entry.batch
-    _check_held(book, one, entry, seen)
+    _check_held(one, entry, kept, seen)
     if entry.kind == CERTIFICATE:
         seen.certificates += 1
         seen.witnessed = max(seen.witnessed, int(entry.facts.get("size", 0)))
 
 
-def _check_held(book: Connection, one: Stored, entry: Entry, seen: _Seen) -> None:
-    if not entry.held:
-        return
+def _check_held(one: Stored, entry: Entry, kept: queries.Held, seen: _Seen) -> None:
     position = one.position
-    kept = queries.held_values(book, position)
     erased = seen.erased.get(one.leaf.hex(), set())
     for field, digest in entry.held.items():
         if field not in kept:

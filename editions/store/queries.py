@@ -22,6 +22,9 @@ from editions.store.tables import (
 )
 from editions.trade.kinds import Happened
 
+Held = dict[str, tuple[bytes, bytes]]
+"""The held fields of an entry: salt and canonical value of each."""
+
 _STORED = (entries.c.position, entries.c.leaf, entries.c.bytes)
 
 
@@ -129,10 +132,19 @@ def checkpoint_note(connection: Connection, at_least: int | None = None) -> str:
     return str(note)
 
 
-def held_values(connection: Connection, position: int) -> dict[str, tuple[bytes, bytes]]:
+def held_values(connection: Connection, position: int) -> Held:
     """The held fields of an entry: salt and canonical value; erased ones are absent."""
     look = select(held).where(held.c.position == position)
     return {row.field: (row.salt, row.value) for row in connection.execute(look)}
+
+
+def held_between(connection: Connection, first: int, last: int) -> dict[int, Held]:
+    """The held fields of every entry between two positions, both included, by position."""
+    look = select(held).where(held.c.position.between(first, last))
+    found: dict[int, Held] = {}
+    for row in connection.execute(look):
+        found.setdefault(row.position, {})[row.field] = (row.salt, row.value)
+    return found
 
 
 def named(connection: Connection, name: str) -> str | None:

@@ -162,16 +162,17 @@ class Shelf:
                 self._connection.execute(insert(table), rows)
 
     def _flush_counters(self) -> None:
-        for letter, last in self._counters.items():
-            look = select(counters.c.last).where(counters.c.letter == letter)
-            stored = self._connection.execute(look).scalar()
-            row = {"letter": letter, "last": last}
-            if stored is None and last:
-                self._connection.execute(insert(counters), [row])
-            elif stored is not None and stored != last:
-                self._connection.execute(
-                    update(counters).where(counters.c.letter == letter), [{"last": last}]
-                )
+        look = select(counters.c.letter, counters.c.last)
+        stored = {row.letter: row.last for row in self._connection.execute(look)}
+        rows = [{"letter": letter, "last": last} for letter, last in self._counters.items()]
+        fresh = [row for row in rows if row["letter"] not in stored and row["last"]]
+        known = [row for row in rows if stored.get(row["letter"], row["last"]) != row["last"]]
+        if fresh:
+            self._connection.execute(insert(counters), fresh)
+        if known:
+            same = counters.c.letter == bindparam("which")
+            changed = [{"which": row["letter"], "last": row["last"]} for row in known]
+            self._connection.execute(update(counters).where(same), changed)
 
 
 def _subject_row(state: State | None) -> dict[str, Any]:

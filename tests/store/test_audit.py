@@ -65,6 +65,10 @@ TAMPERED = {
         ("DELETE FROM held WHERE position = 3 AND field = 'contact'", "the held value of contact"),
         ("UPDATE held SET field = 'x' WHERE position = 3 AND field = 'contact'", "does not name"),
         ("UPDATE held SET position = 99 WHERE position = 3", "there is no such entry"),
+        (
+            "INSERT INTO held SELECT 0, field, salt, value FROM held WHERE position = 4",
+            "entry 0: a held value note that the entry does not name",
+        ),
     ],
     "projections": [
         ("DELETE FROM subjects WHERE code = 'W-0002'", "subjects W-0002: this row is missing"),
