@@ -13,12 +13,14 @@ import pytest
 from hypothesis import settings
 from selenium.webdriver import Chrome
 
+from tests.campaign.tally import CAMPAIGN, Tally
 from tests.helpers import browser as chromium
 from tests.helpers import network
 from tests.helpers.chance import Chance
 from tests.helpers.clock import Clock
 from tests.helpers.postgresql import Server
 from tests.helpers.stores import PostgreSQLStores, SQLiteStores, Stores
+from tests.helpers.tracing import untraced
 
 # A shared machine stalls now and then; how long an example takes says nothing of what it shows.
 settings.register_profile("bronzebook", deadline=None)
@@ -47,7 +49,30 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    config.addinivalue_line(
+        "markers", "exhaustive: tries all of something; coverage is not measured meanwhile"
+    )
     network.guard()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
+    if item.get_closest_marker("exhaustive") is None:
+        return (yield)
+    with untraced():
+        return (yield)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Print the table of the tamper campaign, whichever workers its parts ran in."""
+    tally = Tally()
+    for report in terminalreporter.getreports("passed") + terminalreporter.getreports("failed"):
+        for name, rows in report.user_properties:
+            if name == CAMPAIGN:
+                tally.take(rows)
+    if tally.rows:
+        terminalreporter.section("who found what of a book that was tampered with")
+        terminalreporter.write_line(str(tally))
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:

@@ -10,12 +10,12 @@ from typing import Any
 from sqlalchemy import delete, insert, select
 
 from certificates.attach import read_attachments
+from certificates.carried import CLAIM
 from certificates.checks import STANDING
 from certificates.claim import code_text, peek_claim
 from certificates.issue import seal_of
 from certificates.pdf import draw
 from certificates.standing import check_code, check_pdf
-from certificates.carried import CLAIM
 from certificates.verify import Verdict
 from editions.errors import BronzebookError
 from editions.exchange import demo_story
@@ -58,9 +58,17 @@ def rewrite(registry: Registry, book: Sequence[Came], key: PrivateKey | None) ->
         if not folded:
             _write_alone(owner, stored)
         if key is not None:
-            _sign(owner, stored, key)
+            _sign(owner, [one.raw for one in stored], key)
         owner.commit()
     return folded
+
+
+def sign_again(registry: Registry, key: PrivateKey) -> None:
+    """Sign every checkpoint of a book that was rewritten."""
+    book = book_of(registry)
+    with registry.engine.connect() as owner:
+        _sign(owner, [raw for _, raw in book], key)
+        owner.commit()
 
 
 def _move_held(owner: connection.Connection, book: Sequence[Came]) -> None:
@@ -96,13 +104,13 @@ def _write_alone(owner: connection.Connection, stored: list[Stored]) -> None:
     )
 
 
-def _sign(owner: connection.Connection, stored: list[Stored], key: PrivateKey) -> None:
+def _sign(owner: connection.Connection, book: Sequence[bytes], key: PrivateKey) -> None:
     """A checkpoint at the end of each batch, as one who writes honestly would have left it."""
-    batches = [parse(one.raw)["batch"] for one in stored]
+    batches = [parse(raw)["batch"] for raw in book]
     frontier, rows = Frontier(0, ()), list[dict[str, Any]]()
-    for at, one in enumerate(stored, 1):
-        frontier, _ = frontier.grown([one.leaf])
-        if at == len(stored) or batches[at] != batches[at - 1]:
+    for at, raw in enumerate(book, 1):
+        frontier, _ = frontier.grown([leaf_hash(raw)])
+        if at == len(book) or batches[at] != batches[at - 1]:
             origin = demo_story.ADDRESS.removeprefix("https://")
             note = sign_checkpoint(Checkpoint(origin, at, frontier.root()), key)
             rows.append({"size": at, "frontier": b"".join(frontier.hashes), "note": note})
@@ -122,41 +130,33 @@ def forge_in_database(told: Told, work: Path, tally: Tally, samples: Sequence[in
     codes = [code_on(paper) for paper in told.papers]
     for name in ACTS:
         for at in (place for place in samples if place < told.size - (name == "swapped")):
-            if _passes_unsigned(told, work, tally, name, at):
-                missed.append(f"{name} {at}, tree recomputed")
-            if not _found_signed(told, work, tally, name, at, codes):
-                missed.append(f"{name} {at}, log key used")
+            registry = told.copied(work / "forged")
+            try:
+                missed += _forge(told, registry, tally, name, at, codes)
+            finally:
+                registry.close()
     return missed
 
 
-def _passes_unsigned(told: Told, work: Path, tally: Tally, name: str, at: int) -> bool:
-    registry = told.copied(work / "forged")
-    try:
-        rewrite(registry, ACTS[name](book_of(registry), at), None)
-        silent = not audit(registry).faults
-    finally:
-        registry.close()
-    tally.add("tree recomputed, in a database", audit=not silent, nobody=silent)
-    return silent
-
-
-def _found_signed(
-    told: Told, work: Path, tally: Tally, name: str, at: int, codes: Sequence[str]
-) -> bool:
-    registry = told.copied(work / "forged")
-    try:
-        changed = ACTS[name](book_of(registry), at)
-        rewrite(registry, changed, registry.log_key())
-        silent = not audit(registry).faults
-        paper = any(_contradicts(registry, code) for code in codes)
-        keys = registry.log_verifier(), registry.log_key()
-    finally:
-        registry.close()
-    witness = not is_followed(told.seen, Tree.of(changed), *keys)
-    nobody = silent and not paper and not witness
+def _forge(
+    told: Told, registry: Registry, tally: Tally, name: str, at: int, codes: Sequence[str]
+) -> list[str]:
+    """One act on one entry: the tree recomputed first, then signed with the log key."""
+    book, key = ACTS[name](book_of(registry), at), registry.log_key()
+    rewrite(registry, book, None)
+    unsigned = not audit(registry).faults
+    tally.add("tree recomputed, in a database", audit=not unsigned, nobody=unsigned)
+    sign_again(registry, key)
+    silent = not audit(registry).faults
+    paper = any(_contradicts(registry, code) for code in codes)
+    witness = not is_followed(told.seen, Tree.of(book), registry.log_verifier(), key)
     row = f"log key used, in a database, {zone(told, at)}"
+    nobody = silent and not paper and not witness
     tally.add(row, audit=not silent, paper=paper, witness=witness, nobody=nobody)
-    return (paper or at >= told.papered) and (witness or at >= told.seen.size)
+    missed = [f"{name} {at}, tree recomputed"] if unsigned else []
+    if not (paper or at >= told.papered) or not (witness or at >= told.seen.size):
+        missed.append(f"{name} {at}, log key used")
+    return missed
 
 
 def _contradicts(registry: Registry, code: str) -> bool:
@@ -198,29 +198,43 @@ def _entered_again(raw: bytes, number: str, pdf: bytes, claim: bytes) -> bytes:
     return canonical(entry)
 
 
-def forge_with_both_keys(told: Told, work: Path, tally: Tally, samples: Sequence[int]) -> list[str]:
-    """Change entries and reissue every paper; the forgeries agree, the papers outside do not."""
+def forge_with_both_keys(
+    told: Told, work: Path, tally: Tally, samples: Sequence[int], acts: Sequence[str]
+) -> list[str]:
+    """Rewrite entries and reissue every paper; the forgeries agree, the papers outside do not."""
     missed = []
-    for at in samples:
-        registry = told.copied(work / "reissued")
-        try:
-            rewrite(registry, ACTS["changed"](book_of(registry), at), registry.log_key())
-            reissue_all(registry)
-            faults = audit(registry).faults
-            new = Tree.of(book_of(registry))
-            forged = [check_pdf(registry, path.read_bytes()) for path in _papers(registry)]
-            held_out = [check_pdf(registry, paper) for paper in told.papers]
-            found = any(verdict.status == 3 and not _ended(verdict) for verdict in held_out)
-            followed = is_followed(told.seen, new, registry.log_verifier(), registry.log_key())
-        finally:
-            registry.close()
-        nobody = not faults and not found and followed
-        row = f"both keys used, all reissued, {zone(told, at)}"
-        tally.add(row, audit=bool(faults), paper=found, witness=not followed, nobody=nobody)
-        # An entry whose held value was erased later cannot be changed: the erasure names its leaf.
-        told_of = [] if faults else [one for one in forged if not _passes(one)]
-        missed += [f"both keys, {at}: the forger's own paper was told" for _ in told_of]
-        missed += [f"both keys, {at}: no paper contradicts"] if not found else []
+    for name in acts:
+        for at in samples:
+            registry = told.copied(work / "reissued")
+            try:
+                missed += _reissue(told, registry, tally, name, at)
+            finally:
+                registry.close()
+    return missed
+
+
+def _reissue(told: Told, registry: Registry, tally: Tally, name: str, at: int) -> list[str]:
+    key = registry.log_key()
+    folded = rewrite(registry, ACTS[name](book_of(registry), at), key)
+    if folded:
+        reissue_all(registry)
+    silent = not audit(registry).faults
+    forged = [check_pdf(registry, path.read_bytes()) for path in _papers(registry)]
+    held_out = [check_pdf(registry, paper) for paper in told.papers]
+    paper = any(verdict.status == 3 and not _ended(verdict) for verdict in held_out)
+    tree = Tree.of(book_of(registry))
+    witness = not is_followed(told.seen, tree, registry.log_verifier(), key)
+    row = f"both keys used, all reissued, {zone(told, at)}"
+    nobody = silent and not paper and not witness
+    tally.add(row, audit=not silent, paper=paper, witness=witness, nobody=nobody)
+    missed = []
+    # An entry whose held value was erased later cannot be changed: the erasure names its leaf.
+    if silent and not all(map(_passes, forged)):
+        missed.append(f"both keys, {name} {at}: the forger's own paper was told")
+    if at < told.papered and not paper:
+        missed.append(f"both keys, {name} {at}: no paper contradicts")
+    if at < told.seen.size and not witness:
+        missed.append(f"both keys, {name} {at}: the witness follows")
     return missed
 
 

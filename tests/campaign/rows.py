@@ -1,35 +1,30 @@
-"""Tampering with rows, as the owner of the database file could: the guards in place, then gone.
+"""Tampering with rows, as the owner of the database could: the guards in place, then gone.
 
-The audit names each row on its own account, so many rows are tampered with in one copy and every
-one of them must be named.  Rows are read and written through ``sqlite3``, past the store.
+The audit names each row on its own account, so many rows are tampered with at once and every one of
+them must be named.
 """
 
 from __future__ import annotations
 
-import shutil
-import sqlite3
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from contextlib import closing
 from itertools import zip_longest
 from pathlib import Path
+from random import Random
 from typing import Any, NamedTuple
 
 from sqlalchemy import Table
 
 from editions.ledger.canonical import canonical, parse
-from editions.registry import open_registry
-from editions.registry.auditing import audit
+from editions.registry import Registry
 from editions.store.tables import BOOK_TABLES, PROJECTIONS, entries, held
+from tests.campaign.hands import Row, faults_of, put, refused, rows_of
 from tests.campaign.story import Told
 from tests.campaign.tally import Tally
 
 GUARDED = (*BOOK_TABLES, held)
 TABLES = (*GUARDED, *PROJECTIONS)
 FAR = 1_000_000
-PAIRS_APART = 80
-
-Row = tuple[Any, ...]
 
 
 class Tampering(NamedTuple):
@@ -41,31 +36,35 @@ class Tampering(NamedTuple):
     touched: list[tuple[Row, ...]]
 
 
-def rows_of(database: Path, table: Table) -> list[Row]:
-    """The rows of a table in the order of its key."""
-    keys = ", ".join(column.name for column in table.primary_key.columns)
-    with closing(sqlite3.connect(database)) as raw:
-        return raw.execute(f"SELECT * FROM {table.name} ORDER BY {keys}").fetchall()
+def sampled(rows: Sequence[Row], most: int | None) -> list[int]:
+    """The places of the rows to tamper with: all, or as many as wanted, the same in every run."""
+    if most is None or most >= len(rows):
+        return list(range(len(rows)))
+    return sorted(Random("campaign").sample(range(len(rows)), most))
 
 
-def tamperings(table: Table, rows: list[Row]) -> Iterator[Tampering]:
-    """Every tampering with every row: each column in turn, deleted, added, swapped."""
+def tamperings(table: Table, rows: list[Row], chosen: Sequence[int]) -> Iterator[Tampering]:
+    """Every tampering with the chosen rows: each column in turn, deleted, added, swapped."""
     for at, column in enumerate(table.c):
-        changed = [_spoilt(table, row, at) for row in rows]
-        yield Tampering(table, f"changed {column.name}", changed, list(zip(rows, changed)))  # noqa: B905
+        changed = list(rows)
+        for place in chosen:
+            changed[place] = _spoilt(table, rows[place], at)
+        touched: list[tuple[Row, ...]] = [(rows[place], changed[place]) for place in chosen]
+        yield Tampering(table, f"changed {column.name}", changed, touched)
     for odd in (0, 1):
-        gone = [(row,) for place, row in enumerate(rows) if place % 2 == odd]
-        kept = [row for place, row in enumerate(rows) if place % 2 != odd]
-        yield Tampering(table, "deleted", kept, list(gone))
-    added = [_new(table, row) for row in rows]
+        gone = set(chosen[odd::2])
+        kept = [row for place, row in enumerate(rows) if place not in gone]
+        yield Tampering(table, "deleted", kept, [(rows[place],) for place in sorted(gone)])
+    added = [_new(table, rows[place]) for place in chosen]
     yield Tampering(table, "added", [*rows, *added], [(row,) for row in added])
-    yield _swapped(table, rows)
+    if table is not entries:
+        yield from _swapped(table, rows, chosen)
 
 
 def _spoilt(table: Table, row: Row, at: int) -> Row:
     """The row with one column changed, so that rows stay unlike each other."""
     value = row[at]
-    if table.name == "entries" and table.c[at].name == "bytes":
+    if table is entries and table.c[at].name == "bytes":
         new: Any = _another_day(value)
     elif isinstance(value, int):
         new = 2 * value + FAR
@@ -77,9 +76,7 @@ def _spoilt(table: Table, row: Row, at: int) -> Row:
 
 
 def _another_day(raw: bytes) -> bytes:
-    entry = parse(raw)
-    entry["on"] = "1999-01-01"
-    return canonical(entry)
+    return canonical(parse(raw) | {"on": "1999-01-01"})
 
 
 def _new(table: Table, row: Row) -> Row:
@@ -87,47 +84,53 @@ def _new(table: Table, row: Row) -> Row:
     last = list(table.c).index(list(table.primary_key.columns)[-1])
     new = _spoilt(table, row, last)
     for at, column in enumerate(table.c):
-        if table.name == "entries" and column.name in ("id", "leaf", "bytes"):
+        if table is entries and column.name in ("id", "leaf", "bytes"):
             new = _spoilt(table, new, at)
     return new
 
 
-def _swapped(table: Table, rows: list[Row]) -> Tampering:
-    """Rows in pairs, far apart, their contents exchanged; where all is key, the last of the key."""
-    keys = [column.name for column in table.primary_key.columns]
-    loose = [at for at, column in enumerate(table.c) if column.name not in keys]
-    places = loose or [list(table.c.keys()).index(keys[-1])]
-    half = len(rows) // 2
-    out, known = list(rows), set(rows)
+def _swapped(table: Table, rows: list[Row], chosen: Sequence[int]) -> Iterator[Tampering]:
+    """Rows in pairs, far apart, their contents exchanged; where all is key, the last of the key.
+
+    A row is left out only where exchanging it with any other leaves the table as it is.
+    """
+    left = list(chosen)
+    while left:
+        swapped = _swap_round(table, rows, left)
+        if not swapped.touched:
+            return
+        yield swapped
+        done = {pair[0] for pair in swapped.touched}
+        left = [place for place in left if rows[place] not in done]
+
+
+def _swap_round(table: Table, rows: list[Row], wanted: Sequence[int]) -> Tampering:
+    out, known, free = list(rows), set(rows), set(range(len(rows)))
     touched: list[tuple[Row, ...]] = []
-    for one, other in zip(range(half), range(half, 2 * half), strict=True):
-        first, second = _exchanged(rows[one], rows[other], places)
-        if {first, second} & known:
-            continue  # exchanging like with like changes nothing, and two of a key cannot lie there
-        known |= {first, second}
-        out[one], out[other] = first, second
-        touched += [(rows[one], first), (rows[other], second)]
+    for one in wanted:
+        for other in _far_from(one, len(rows)) if one in free else ():
+            first, second = _exchanged(table, rows[one], rows[other])
+            # Like with like changes nothing, and two rows of a key cannot lie in one table.
+            if other in free and not {first, second} & known:
+                out[one], out[other] = first, second
+                known |= {first, second}
+                free -= {one, other}
+                touched += [(rows[one], first), (rows[other], second)]
+                break
     return Tampering(table, "swapped", out, touched)
 
 
-def _exchanged(first: Row, second: Row, places: Sequence[int]) -> tuple[Row, Row]:
+def _far_from(place: int, count: int) -> Iterator[int]:
+    yield from ((place + count // 2 + step) % count for step in range(count))
+
+
+def _exchanged(table: Table, first: Row, second: Row) -> tuple[Row, Row]:
+    keys = [column.name for column in table.primary_key.columns]
+    loose = [at for at, column in enumerate(table.c) if column.name not in keys]
     one, other = list(first), list(second)
-    for at in places:
+    for at in loose or [list(table.c.keys()).index(keys[-1])]:
         one[at], other[at] = other[at], one[at]
     return tuple(one), tuple(other)
-
-
-def put(database: Path, tampering: Tampering) -> None:
-    """Write the table as it is to be, the guards out of the way."""
-    table = tampering.table.name
-    marks = ", ".join("?" for _ in tampering.table.c)
-    with closing(sqlite3.connect(database)) as raw, raw:
-        for (name,) in raw.execute(
-            "SELECT name FROM sqlite_master WHERE type = 'trigger'"
-        ).fetchall():
-            raw.execute(f"DROP TRIGGER {name}")
-        raw.execute(f"DELETE FROM {table}")
-        raw.executemany(f"INSERT INTO {table} VALUES ({marks})", tampering.rows)
 
 
 def unnamed(table: Table, touched: Sequence[tuple[Row, ...]], faults: Sequence[str]) -> list[Row]:
@@ -142,7 +145,7 @@ def unnamed(table: Table, touched: Sequence[tuple[Row, ...]], faults: Sequence[s
 def _is_named(table: Table, row: Row, named: dict[str, list[str]]) -> bool:
     values = dict(zip(table.c.keys(), row, strict=True))
     key = " ".join(str(values[column.name]) for column in table.primary_key.columns)
-    if table.name == "entries":
+    if table is entries:
         after = f"position {row[0]} was expected"
         # An entry that is gone is named by the one that follows it, the last by what covered it.
         return (
@@ -151,105 +154,108 @@ def _is_named(table: Table, row: Row, named: dict[str, list[str]]) -> bool:
             or after in named.get(f"entry {row[0] + 1}", ())
             or f"checkpoint {row[0] + 1}" in named
         )
-    if table.name == "checkpoints":
-        return f"checkpoint {key}" in named
-    if table.name == "held":
-        field = values["field"]
+    if table is held:
         return f"held values of entry {row[0]}" in named or any(
-            f" {field} " in f"{what} " for what in named.get(f"entry {row[0]}", ())
+            f" {values['field']} " in f"{what} " for what in named.get(f"entry {row[0]}", ())
         )
-    return f"{table.name} {key}" in named
+    # A checkpoint is named as such, any other row by its table.
+    return {f"checkpoint {key}", f"{table.name} {key}"} & named.keys() != set()
 
 
-def tamper_with_rows(told: Told, work: Path, tally: Tally, *, apart: bool) -> list[str]:
-    """Every tampering with every row, the guards gone; returns what no audit named.
+class Rows:
+    """Rows of one copy of a book, tampered with and put back again and again."""
 
-    The audit replays the entries alone, so tamperings with the other tables do not hide each other
-    and are made in one copy, unless they are wanted ``apart``.
+    def __init__(self, registry: Registry, tally: Tally, most: int | None) -> None:
+        self.registry = registry
+        self.tally = tally
+        self.most = most
+        self.clean = {table: rows_of(registry, table) for table in TABLES}
+
+    def rounds(self, *, apart: bool) -> Iterator[tuple[Tampering, ...]]:
+        """What is tampered with at once.
+
+        The audit replays the entries alone, so what is done to the other tables hides nothing of
+        each other and is done together, unless it is wanted ``apart``.
+        """
+        chosen = {table: sampled(rows, self.most) for table, rows in self.clean.items()}
+        each = {t: list(tamperings(t, self.clean[t], chosen[t])) for t in TABLES}
+        each[held].append(self._strays())
+        yield from ((one,) for one in each.pop(entries))
+        if apart:
+            yield from ((one,) for ones in each.values() for one in ones)
+        else:
+            yield from (tuple(filter(None, ones)) for ones in zip_longest(*each.values()))
+
+    def _strays(self) -> Tampering:
+        """Held values added to entries that hold none."""
+        holding = {row[0] for row in self.clean[held]}
+        bare = [row[0] for row in self.clean[entries] if row[0] not in holding][: self.most]
+        strays = [(at, *row[1:]) for at, row in zip(bare, self.clean[held], strict=False)]
+        rows = [*self.clean[held], *strays]
+        return Tampering(held, "added to another entry", rows, [(row,) for row in strays])
+
+    def faults(self, together: Sequence[Tampering]) -> tuple[str, ...]:
+        """What the audit finds; the tables are then put back as they were."""
+        for tampering in together:
+            put(self.registry, tampering.table, tampering.rows)
+        found = faults_of(self.registry)
+        for tampering in together:
+            put(self.registry, tampering.table, self.clean[tampering.table])
+        return found
+
+    def counted(self, tampering: Tampering, faults: Sequence[str]) -> list[str]:
+        """Count the rows that the audit names; return those that it does not."""
+        table, touched = tampering.table, tampering.touched
+        silent = unnamed(table, touched, faults)
+        found = len(touched) - len(silent)
+        self.tally.add(f"rows of {table.name}", len(touched), audit=found, nobody=len(silent))
+        return [f"{table.name}, {tampering.says}: {row[:2]}" for row in silent]
+
+    def swap_entries(self, step: int) -> Iterator[str]:
+        """A whole entry and the next change places: what finds it is the root, and names no row."""
+        rows = self.clean[entries]
+        for at in range(0, len(rows) - 1, step):
+            swapped = list(rows)
+            swapped[at] = (rows[at][0], *rows[at + 1][1:])
+            swapped[at + 1] = (rows[at + 1][0], *rows[at][1:])
+            found = bool(self.faults([Tampering(entries, "swapped", swapped, [])]))
+            self.tally.add("rows of entries", audit=int(found), nobody=int(not found))
+            if not found:
+                yield f"entries, swapped: {at}"
+
+
+def tamper_with_rows(
+    told: Told, work: Path, tally: Tally, *, full: bool, most: int | None = None
+) -> list[str]:
+    """Every tampering with every row, or with as many of a table, the guards gone.
+
+    Returns what the audit did not name.
     """
-    home = told.copied(work / "rows").home
-    database, clean = Path(home.database), work / "clean.db"
-    shutil.copyfile(database, clean)
-    each = {table: list(tamperings(table, rows_of(clean, table))) for table in TABLES}
-    rounds: list[tuple[Tampering, ...]] = [(one,) for one in each.pop(entries)]
-    if apart:
-        rounds += [(one,) for ones in each.values() for one in ones]
-    else:
-        rounds += [tuple(filter(None, ones)) for ones in zip_longest(*each.values())]
-    missed = []
-    for together in rounds:
-        shutil.copyfile(clean, database)
-        for tampering in together:
-            put(database, tampering)
-        faults = faults_of(database)
-        for tampering in together:
-            missed += _counted(tampering, faults, tally)
-    return missed + _swap_one_pair_at_a_time(clean, database, tally)
-
-
-def _counted(tampering: Tampering, faults: Sequence[str], tally: Tally) -> list[str]:
-    table, touched = tampering.table, tampering.touched
-    if (table, tampering.says) == (entries, "swapped"):
-        return []
-    silent = unnamed(table, touched, faults)
-    found = len(touched) - len(silent)
-    tally.add(f"rows of {table.name}", len(touched), audit=found, nobody=len(silent))
-    return [f"{table.name}, {tampering.says}: {row[:2]}" for row in silent]
-
-
-def _swap_one_pair_at_a_time(clean: Path, database: Path, tally: Tally) -> list[str]:
-    """Whole entries change places: what finds that is the root, which names no row."""
-    rows = rows_of(clean, entries)
-    missed = []
-    for at in range(0, len(rows) - 1, PAIRS_APART):
-        swapped = list(rows)
-        swapped[at], swapped[at + 1] = _exchanged(rows[at], rows[at + 1], range(1, len(rows[at])))
-        shutil.copyfile(clean, database)
-        put(database, Tampering(entries, "swapped", swapped, []))
-        found = bool(faults_of(database))
-        tally.add("rows of entries", audit=int(found), nobody=int(not found))
-        missed += [] if found else [f"entries, swapped: {at}"]
-    return missed
-
-
-def faults_of(database: Path) -> tuple[str, ...]:
-    """What an audit of the registry at a path finds."""
-    registry = open_registry(database)
+    registry = told.copied(work / "rows")
     try:
-        return audit(registry).faults
+        rows = Rows(registry, tally, most)
+        missed = list(rows.swap_entries(1 if full else 80))
+        for together in rows.rounds(apart=full):
+            faults = rows.faults(together)
+            for tampering in together:
+                missed += rows.counted(tampering, faults)
+        missed += [f"the rows were not put back: {fault}" for fault in faults_of(registry)]
+        return missed
     finally:
         registry.close()
 
 
-def try_with_guards(told: Told, work: Path, tally: Tally) -> list[str]:
-    """Change each column of each row of the book, and delete each row, the guards in place."""
-    database = work / "guarded.db"
-    shutil.copyfile(told.folder / "registry.db", database)
+def try_with_guards(told: Told, work: Path, tally: Tally, most: int | None = None) -> list[str]:
+    """Change each column of each row of the book, delete and replace it, the guards in place."""
+    registry = told.copied(work / "guarded")
     allowed = []
-    with closing(sqlite3.connect(database, isolation_level=None)) as raw:
-        for table in GUARDED:
-            for statement in _statements(raw, table):
-                refused = _refuses(raw, statement)
-                tally.add("guards in place", 1, refused=int(refused), nobody=int(not refused))
-                allowed += [] if refused else [statement]
-    return allowed
-
-
-def _statements(raw: sqlite3.Connection, table: Table) -> list[str]:
-    rows = [row for (row,) in raw.execute(f"SELECT rowid FROM {table.name}").fetchall()]
-    changes = [f"UPDATE {table.name} SET {c.name} = {c.name} WHERE rowid = " for c in table.c]
-    columns = ", ".join(table.c.keys())
-    again = f"INSERT OR REPLACE INTO {table.name} SELECT {columns} FROM {table.name} WHERE rowid = "
-    acts = [*changes, f"DELETE FROM {table.name} WHERE rowid = ", again]
-    return [f"{act}{row}" for act in acts for row in rows]
-
-
-def _refuses(raw: sqlite3.Connection, statement: str) -> bool:
-    raw.execute("BEGIN")
     try:
-        raw.execute(statement)
-    except sqlite3.IntegrityError:
-        return True
+        for table in GUARDED:
+            rows = rows_of(registry, table)
+            chosen = [rows[place] for place in sampled(rows, most)]
+            for statement, is_refused in refused(registry.engine, table, chosen):
+                tally.add("guards in place", refused=int(is_refused), nobody=int(not is_refused))
+                allowed += [] if is_refused else [statement]
     finally:
-        raw.execute("ROLLBACK")
-    return False
+        registry.close()
+    return allowed

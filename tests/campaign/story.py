@@ -11,21 +11,27 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from sqlalchemy import insert, select
+
 from certificates.attach import read_attachments
+from certificates.carried import CLAIM
 from certificates.claim import Claim, peek_claim
 from certificates.issue import issue, replace_lost
-from certificates.carried import CLAIM
 from editions.exchange import demo_story
 from editions.ledger.checkpoint import Checkpoint, open_checkpoint
 from editions.registry import Registry, begin, open_registry
 from editions.registry.acts.held import erase_field
 from editions.registry.acts.parties import enter_party
-from editions.store import queries
+from editions.store import connection, queries, schema
+from editions.store.tables import BOOK_TABLES, held, metadata
 from editions.trade.pieces import Piece
 from tests.helpers.chance import Chance
+from tests.helpers.stores import PostgreSQLStores
+from tests.store.books import drop_guards
 
 PASSPHRASE = "molten but patient"
 COST = 2**10
+KEPT = "campaign"
 
 
 class Quick(demo_story.Shop):
@@ -36,13 +42,17 @@ class Quick(demo_story.Shop):
 
 
 class Told(NamedTuple):
-    """A book in a folder; the papers and the checkpoint that others keep of it."""
+    """A book in a folder; the papers and the checkpoint that others keep of it.
+
+    With ``stores`` the book itself lies on PostgreSQL, and the folder has its files and keys.
+    """
 
     folder: Path
     papers: tuple[bytes, ...]
     claims: tuple[Claim, ...]
     seen: Checkpoint
     size: int
+    stores: PostgreSQLStores | None = None
 
     @property
     def papered(self) -> int:
@@ -50,10 +60,13 @@ class Told(NamedTuple):
         return max(claim.size for claim in self.claims)
 
     def copied(self, to: Path) -> Registry:
-        """A copy of the database with its files and keys, opened."""
+        """A copy of the database with its files and keys, opened; the copy before it is gone."""
         shutil.rmtree(to, ignore_errors=True)
         shutil.copytree(self.folder, to)
-        return open_registry(to)
+        if self.stores is None:
+            return open_registry(to)
+        self.stores.clear()
+        return open_registry(self.stores.copy(KEPT), home=to)
 
 
 def tell(folder: Path) -> Told:
@@ -122,3 +135,21 @@ def _kept(registry: Registry, folder: Path, seen: Checkpoint) -> Told:
     with registry.reading() as reading:
         size = queries.size(reading.connection)
     return Told(folder, papers, claims, seen, size)
+
+
+def moved(told: Told, to: Path, stores: PostgreSQLStores) -> Told:
+    """The same book on PostgreSQL, row for row, its guards in place."""
+    shutil.copytree(told.folder, to, ignore=shutil.ignore_patterns("registry.db*"))
+    target = connection.engine_for(stores.kept(KEPT))
+    schema.build(target)
+    told_here = open_registry(told.folder)
+    with connection.reading(told_here.engine) as source, target.begin() as owner:
+        drop_guards(owner)
+        for table in metadata.sorted_tables:
+            rows = [dict(row) for row in source.execute(select(table)).mappings()]
+            owner.execute(insert(table), rows)
+        for table in (*BOOK_TABLES, held):
+            owner.exec_driver_sql(f"ALTER TABLE {table.name} ENABLE TRIGGER ALL")
+    told_here.close()
+    target.dispose()
+    return told._replace(folder=to, stores=stores)
