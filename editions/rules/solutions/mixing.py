@@ -22,6 +22,7 @@ from typing import Literal, NamedTuple
 
 from editions.errors import Refused, Unreadable
 from editions.rules.explaining import Explained, Figures, rounded
+from editions.rules.measures import Density
 from editions.rules.solutions.formulas import WEIGHTS
 from editions.rules.solutions.parts import (
     Amount,
@@ -82,7 +83,7 @@ class _Finished(NamedTuple):
 
 
 def mix(
-    parts: Sequence[Part], volume: Quantity, how: How = "made up to", density: str | None = None
+    parts: Sequence[Part], volume: Quantity, how: How = "made up to", density: Density | None = None
 ) -> Solution:
     """Return what to weigh and measure.
 
@@ -90,7 +91,7 @@ def mix(
         parts: What goes in.
         volume: Of the finished solution, or of the water that all is added to.
         how: Which of the two.
-        density: Of the finished solution in g/ml, where a strength needs it.
+        density: Of the finished solution, where a strength needs it.
 
     Raises:
         Refused: Two of the parts may not meet, a molarity of a mixture, spoons without a bulk
@@ -116,12 +117,12 @@ def mix(
     )
 
 
-def _made_up(volume: Quantity, density: str | None) -> _Finished:
+def _made_up(volume: Quantity, density: Density | None) -> _Finished:
     litres = volume.exact()
-    return _Finished(litres, litres * 1000 * Fraction(density) if density else None)
+    return _Finished(litres, litres * 1000 * density.exact() if density else None)
 
 
-def _added(parts: Sequence[Part], volume: Quantity, density: str | None) -> _Finished:
+def _added(parts: Sequence[Part], volume: Quantity, density: Density | None) -> _Finished:
     """The solution that comes of adding the parts to so much water."""
     by_litre = sum((per_litre(part) or Fraction(0) for part in parts), Fraction(0))
     by_weight = sum((share(part, "w/w") for part in parts), Fraction(0))
@@ -141,11 +142,11 @@ def _added(parts: Sequence[Part], volume: Quantity, density: str | None) -> _Fin
         solids += said.grams if said and said.grams else 0
     if density is None:
         return _Finished(None, solids / (1 - by_weight))
-    rest = 1000 * Fraction(density) * (1 - by_weight) - by_litre
+    rest = 1000 * density.exact() * (1 - by_weight) - by_litre
     if rest <= 0:
         raise Refused("So much leaves no room for water.", "Check the strengths.")
     litres = solids / rest
-    return _Finished(litres, litres * 1000 * Fraction(density))
+    return _Finished(litres, litres * 1000 * density.exact())
 
 
 def _amount(part: Part, whole: _Finished) -> Amount:

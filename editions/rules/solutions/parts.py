@@ -16,6 +16,7 @@ from typing import NamedTuple
 import msgspec
 
 from editions.errors import Refused, Unreadable
+from editions.rules.measures import Density
 from editions.rules.solutions.strengths import (
     Spoons,
     Stock,
@@ -33,13 +34,13 @@ Measure = Strength | Quantity | Spoons
 class Part(msgspec.Struct, frozen=True, kw_only=True):
     """A substance wanted, its measure, and what is known of it as bought.
 
-    ``bulk`` is the density of the powder as it lies in a spoon, g/ml.
+    ``bulk`` is the density of the powder as it lies in a spoon.
     """
 
     substance: Substance
     measure: Measure
     stock: Stock | None = None
-    bulk: str | None = None
+    bulk: Density | None = None
 
 
 class Amount(NamedTuple):
@@ -118,7 +119,7 @@ def outright(part: Part) -> Amount | None:
         return Amount(grams)
     if part.stock is None:
         raise _as_bought(part)
-    return Amount(grams * part.stock.strength.exact() / 100, grams / Fraction(part.stock.density))
+    return Amount(grams * part.stock.strength.exact() / 100, grams / part.stock.density.exact())
 
 
 def of_liquid(part: Part, grams: Fraction) -> Amount:
@@ -148,7 +149,7 @@ def _by_volume(part: Part, volume: Fraction) -> Amount:
             " or close.",
             f'Weigh it once and say its bulk density in g/ml: --bulk "{part.substance.name}=0.9".',
         )
-    return Amount(volume * Fraction(part.bulk))
+    return Amount(volume * part.bulk.exact())
 
 
 def _as_bought(part: Part) -> Refused:

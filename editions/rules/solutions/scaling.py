@@ -1,13 +1,12 @@
 """A recipe over a surface: how much of each layer's solution, what goes into it, what it costs.
 
 The room learns its own spread: how many millilitres a coat took on a surface it measured once.
-Volume = area · coats · spread.  The outer surface of a hollow cast follows from its mass, its wall
-and its alloy's density: area = mass / (density · wall), which leaves out ribs and gates.
+Volume = area · coats · spread.
 
->>> str(rounded(surface(Quantity("12", "kg"), Quantity("3/16", "in"), Fraction("8.359")), 3))
-'0.301'
->>> str(read_area("3.2 ft2"))
-'3.2 ft²'
+>>> layer = Layer(solution="ferric nitrate", strength="5 % w/v", heat="350 °F")
+>>> scaled = scale([layer], read_area("0.8 m2"), read_spread("60 ml/m2"), coats=3)
+>>> str(scaled.millilitres), str(scaled.layers[0].solution.portions[0].grams)
+('144.0', '7.200')
 """
 
 from __future__ import annotations
@@ -18,10 +17,9 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
-import msgspec
-
 from editions.errors import BronzebookError, Refused, Unreadable
 from editions.rules.explaining import Explained, Figures, rounded
+from editions.rules.measures import Area, read_area
 from editions.rules.solutions.mixing import Solution, mix
 from editions.rules.solutions.parts import Part, read_measure
 from editions.rules.solutions.strengths import read_number
@@ -31,33 +29,10 @@ from editions.trade.colour import Layer
 from editions.trade.quantities import Quantity, read_quantity
 from editions.trade.text import shown
 
-# Square metres; the inch is 25.4 mm exactly.
-_AREAS = {
-    "m²": Fraction(1),
-    "cm²": Fraction(1, 10_000),
-    "ft²": Fraction(3048, 10_000) ** 2,
-    "in²": Fraction(254, 10_000) ** 2,
-}
-_AREA = re.compile(
-    r"(?P<number>[-+0-9.,]+)\s*(?P<unit>(?:m|cm|ft|in)(?:2|²)|(?:sq\.? ?(?:m|cm|ft|in)))"
-)
-_SPREAD = re.compile(r"(?P<volume>.+?)\s*(?:/|per|a)\s*(?P<area>m2|m²|ft2|ft²|sq\.? ?m|sq\.? ?ft)")
+_SPREAD = re.compile(r"(?P<volume>.+?)\s*(?:/|per|a)\s*(?P<area>\S+(?: m| ft)?)")
+_SQUARE_METRE = 10_000  # cm²
 _PRICE = re.compile(r"(?P<price>[-+0-9.,]+)\s*(?:/|per|for)\s*(?P<lot>.+)")
 _JOINED = re.compile(r"\s*(?:\+|&|\band\b)\s*")
-
-
-class Area(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """A surface as typed, and its unit."""
-
-    value: str
-    unit: str
-
-    def __str__(self) -> str:
-        return f"{self.value} {self.unit}"
-
-    def exact(self) -> Fraction:
-        """Return square metres."""
-        return Fraction(self.value) * _AREAS[self.unit]
 
 
 class LayerMix(Figures, frozen=True, kw_only=True):
@@ -87,19 +62,6 @@ class Cost(Explained, frozen=True, kw_only=True):
     unpriced: tuple[str, ...]
 
 
-def read_area(text: str) -> Area:
-    """Read a surface: ``0.8 m2``, ``3.2 ft²``, ``450 sq in``.
-
-    Raises:
-        Unreadable: No number above nothing, or no unit of area.
-    """
-    found = _AREA.fullmatch(" ".join(text.casefold().split()))
-    if found is None:
-        raise Unreadable(f"{shown(text)} is not a surface.", "Write it as 0.8 m2, or 3.2 ft2.")
-    unit = found["unit"].removeprefix("sq").strip(". ").rstrip("2²") + "²"
-    return Area(read_number(found["number"], text), unit)
-
-
 def read_spread(text: str) -> Fraction:
     """Read how much a coat takes, as ml a square metre: ``60 ml/m2``.
 
@@ -112,39 +74,29 @@ def read_spread(text: str) -> Fraction:
             f"{shown(text)} does not say how much a coat takes.", "Write it as 60 ml/m2."
         )
     volume = read_quantity(found["volume"], "volume").exact() * 1000
-    return volume / read_area(f"1 {found['area']}").exact()
+    return volume / (read_area(f"1 {found['area']}").exact() / _SQUARE_METRE)
 
 
-def surface(mass: Quantity, wall: Quantity, density: Fraction) -> Fraction:
-    """Return the outer surface of a hollow cast in m², from its mass, wall and density in g/cm³.
-
-    Raises:
-        Refused: A wall or a mass of nothing.
-    """
-    if wall.exact() <= 0 or mass.exact() <= 0 or density <= 0:
-        raise Refused("A surface does not follow from nothing.", "Give the mass and the wall.")
-    return mass.exact() / (density * wall.exact())
-
-
-def scale(layers: Sequence[Layer], area: Fraction, spread: Fraction, coats: int = 1) -> Scaled:
+def scale(layers: Sequence[Layer], area: Area, spread: Fraction, coats: int = 1) -> Scaled:
     """Return what each layer of a recipe takes over a surface.
 
     Args:
         layers: The layers, in order.
-        area: In m².
+        area: The surface.
         spread: How much one coat takes, in ml a m².
         coats: How many coats of each layer.
 
     Raises:
-        Refused: No layer, no coat, no surface, or a layer of what may not meet.
+        Refused: No layer, no coat, or a layer of what may not meet.
     """
-    if not layers or coats < 1 or area <= 0:
-        raise Refused("There is nothing to scale.", "Give layers, a surface and at least one coat.")
-    volume = area * coats * spread
+    if not layers or coats < 1:
+        raise Refused("There is nothing to scale.", "Give layers, and at least one coat.")
+    square = area.exact() / _SQUARE_METRE
+    volume = square * coats * spread
     finished = Quantity(str(rounded(volume, 2)), "ml")
-    worked = f"{rounded(area, 4)} m² · {coats} coats · {rounded(spread, 1)} ml/m²"
+    worked = f"{rounded(square, 4)} m² · {coats} coats · {rounded(spread, 1)} ml/m²"
     return Scaled(
-        area_m2=rounded(area, 4),
+        area_m2=rounded(square, 4),
         millilitres=rounded(volume, 1),
         layers=tuple(_layer(n, layer, finished) for n, layer in enumerate(layers, 1)),
         remarks=_between(layers),

@@ -26,6 +26,8 @@ from typing import Literal, NoReturn
 import msgspec
 
 from editions.errors import Unreadable
+from editions.rules import measures
+from editions.rules.measures import Density
 from editions.rules.solutions.formulas import Formula, read_formula
 from editions.trade.text import shown
 
@@ -54,7 +56,7 @@ _WRITTEN = re.compile(r"(?P<number>[-+0-9.,]*)\s*(?P<sign>%|per ?cent)?\s*(?P<ba
 _SPOONED = re.compile(
     r"(?P<number>[-+0-9.,/]+)\s*(?P<spoon>tsp|teaspoons?|tbsp|tablespoons?|spoons?)\.?"
 )
-_STOCK = re.compile(r"(?P<strength>.+?)\s+at\s+(?P<density>\S+?)(?:\s*(?:g/ml|g/cm3|kg/l))?")
+_STOCK = re.compile(r"(?P<strength>.+?)\s+at\s+(?P<density>.+)")
 _LIKE = "Write it as 5 % w/v, 5 % w/w, 5 % v/v, 40 g/l or 0.5 mol/l."
 _SPOON = {"tsp": 5, "tbsp": 15}
 
@@ -93,17 +95,17 @@ class Spoons(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Stock(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """A liquid as bought: per cent by weight, and its density in g/ml."""
+    """A liquid as bought: per cent by weight, and its density."""
 
     strength: Strength
-    density: str
+    density: Density
 
     def __str__(self) -> str:
         return f"{self.strength} at {self.density}"
 
     def grams_a_millilitre(self) -> Fraction:
         """Return grams of the pure substance in a millilitre of the stock."""
-        return self.strength.exact() / 100 * Fraction(self.density)
+        return self.strength.exact() / 100 * self.density.exact()
 
     def molarity(self, formula: Formula) -> Fraction:
         """Return moles in a litre of the stock."""
@@ -167,19 +169,18 @@ def read_stock(text: str) -> Stock:
     return Stock(strength, read_density(found["density"]))
 
 
-def read_density(text: str) -> str:
-    """Read a density in g/ml, between that of spirit and that of the heaviest brine.
+def read_density(text: str) -> Density:
+    """Read a density of a solution or a powder, g/ml where no unit is written.
 
     Raises:
-        Unreadable: Not a number, or outside 0.1 to 4.
+        Unreadable: Not a density, or outside 0.1 to 4 g/ml.
     """
-    value = read_number(text.strip().casefold().removesuffix("g/ml").strip(), text)
-    if not Fraction(1, 10) <= Fraction(value) <= 4:
+    density = measures.read_density(text)
+    if not Fraction(1, 10) <= density.exact() <= 4:
         raise Unreadable(
-            f"A density of {shown(text)} is none of a powder or a solution.",
-            "Write it in g/ml: 1.405.",
+            f"{density} is no density of a powder or a solution.", "Write it in g/ml: 1.405."
         )
-    return value
+    return density
 
 
 def read_number(number: str, typed: str) -> str:
