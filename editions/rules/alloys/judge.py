@@ -78,8 +78,23 @@ def judge(alloy: Alloy, percentages: Mapping[str, str], edition: str | None = No
         Unreadable: A symbol, a figure or an edition that cannot be read, or figures that add to
             more than 100.5 per cent.
     """
+    return judge_meanings(alloy, read_percentages(percentages), edition)
+
+
+def judge_meanings(
+    alloy: Alloy, reported: Mapping[str, Meaning], edition: str | None = None
+) -> Judgement:
+    """Judge figures of which only the least and the most are known, as of a planned charge.
+
+    Args:
+        alloy: The alloy and its limits.
+        reported: Element to its figure, with what it may mean.
+        edition: Which edition of the limits; the newest where None.
+
+    Raises:
+        Unreadable: No edition of that name is held.
+    """
     used = read_edition(alloy, edition)
-    reported = read_percentages(percentages)
     limits = alloy.limits_in(used)
     findings = [_judge_limit(alloy, limit, limits, reported) for limit in limits]
     if alloy.sum_rule:
