@@ -25,6 +25,7 @@ from certificates.typeface import cannot_draw, shortened, wrap
 from certificates.wording import (
     AUTHORITY,
     BOX_NOTE,
+    CHECKPOINT,
     RESERVED,
     SIGNED_BY,
     Fact,
@@ -214,7 +215,7 @@ def _draw_words(paper: Paper, place: Box) -> None:
     key = VerifierKey.parse(paper.seal.foundry_key)
     book = f"Entry {claim.index} of {claim.size} in the book {claim.origin}"
     y = _draw_digest(pen, place, place.top + 1.6, "Key of the foundry", fingerprint(key.public))
-    y = _draw_digest(pen, place, y, "Checkpoint", claim.root.hex(), book)
+    y = _draw_digest(pen, place, y, CHECKPOINT, claim.root.hex(), book)
     _label(pen, "ADDRESS", place.left, y)
     address = record_address(paper.seal.address, claim.number)
     for text in wrap(address, "roman", 7.4, room):

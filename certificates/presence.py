@@ -21,7 +21,7 @@ def proofs_present(document: Document) -> tuple[str, ...]:
     credential = of_document(document)
     proved = [one for one in credential.signers if _has_proof(one, document)]
     others = [one for one in credential.holders if one not in proved]
-    said = [f"Proofs: {'; '.join(one.name for one in proved) or 'none'}."]
+    said = [f"Signed by: {'; '.join(one.name for one in proved) or 'nobody'}."]
     inked = credential.needed - len([one for one in proved if one.role != "foundry"])
     if inked > 0:
         of = "" if inked == len(others) else f" by {inked} of"

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from editions.errors import NotKnown
 from editions.registry import Reading
 from editions.rules.designations import read_designation
+from editions.rules.posthumous import posthumous
 from editions.rules.routes import route
 from editions.trade.dates import say_when
 from editions.trade.heats import Heat
@@ -60,6 +61,7 @@ def state_piece(
         foundry_place="" if found else reading.book.foundry_place,
         issuer=_own_name(reading) if found else "",
         cast=piece.cast_on,
+        posthumous=posthumous(artist.died, piece.cast_on),
         route=route(declared.route).title if declared and not found else None,
         alloy=piece.alloy if found else _alloy(reading, piece, declared),
         heats=tuple(_heats(reading, piece)),
@@ -189,7 +191,9 @@ def _source_words(reading: Reading, code: str) -> str:
 
 
 def _approvals(reading: Reading, piece: Piece) -> Iterator[Assertion]:
-    for approval in piece.approvals:
+    """The last word that each party said of each thing, where it is an approval that counts."""
+    last = {(said.of, said.party): said for said in piece.approvals}
+    for approval in last.values():
         if approval.approved and not approval.lapsed:
             by = reading.get(approval.party, Party).shown
             yield Assertion(text=_approval_words(approval), by=by)

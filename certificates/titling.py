@@ -12,7 +12,7 @@ from typing import NamedTuple
 from certificates.layout import POINTS, Box
 from certificates.pen import Ink
 from certificates.typeface import Face, shortened, width, wrap
-from certificates.wording import Fact, given_number, notice
+from certificates.wording import Fact, given_number, notice, number_note
 from editions.trade.statement import Statement
 
 Sizes = tuple[tuple[float, int], ...]
@@ -87,7 +87,7 @@ def _parts(statement: Statement) -> tuple[_Part, ...]:
         _Part("Life dates", statement.artist_life, "italic", _SMALL, "bronze", 0.3, 1.2),
         _Part("Title", statement.title, "italic", _TITLE, "ink", 4.0, 1.06),
         _Part("Number", given_number(statement), "roman", number, "ink", 4.0, 1.15),
-        _Part("Note", statement.designation_note, "italic", _SMALL, "bronze", 0.6, 1.2),
+        _Part("Note", number_note(statement), "italic", _SMALL, "bronze", 0.6, 1.2),
     )
 
 

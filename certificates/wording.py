@@ -39,6 +39,8 @@ BOX_NOTE = (
     "the name in its own script is in the book and in the file attached to this paper."
 )
 RESERVED = "Reserved for the artist’s own proof and the credential"
+CHECKPOINT = "State of the book (checkpoint)"
+POSTHUMOUS = "posthumous cast"
 SIGNED_BY = ("Artist or estate", "For the foundry")
 
 _HEADINGS = {
@@ -104,6 +106,12 @@ def given_number(statement: Statement) -> str:
     return f"Number in the edition: {absent(statement)}"
 
 
+def number_note(statement: Statement) -> str:
+    """What is said of the number beside it: where it was found, and that the cast is posthumous."""
+    late = POSTHUMOUS if statement.posthumous else ""
+    return "; ".join(filter(None, (statement.designation_note, late)))
+
+
 def dated(when: str | None, missing: str) -> str:
     """A date in English; a date that is not EDTF is printed as it stands."""
     if when is None:
@@ -116,8 +124,33 @@ def dated(when: str | None, missing: str) -> str:
 
 def facts_of(statement: Statement) -> tuple[Fact, ...]:
     """Every labelled fact of the paper, in the order printed."""
-    missing = absent(statement)
-    facts = (
+    said = _of_number if statement.paper == "reservation" else _of_cast
+    return tuple(fact for fact in said(statement, absent(statement)) if fact.lines)
+
+
+def _of_number(statement: Statement, missing: str) -> tuple[Fact, ...]:
+    """What a reservation says: of a number and what is meant to be cast, of no cast."""
+    where = ", ".join(filter(None, (statement.foundry, statement.foundry_place)))
+    meant = (("Route", statement.route), ("Alloy", statement.alloy))
+    return (
+        Fact(label="What is reserved", lines=_reserved(statement)),
+        Fact(label="Edition", lines=_edition(statement.run, missing)),
+        Fact(label="Foundry", lines=(where,)),
+        Fact(label="Meant to be cast", lines=tuple(f"{k}: {v}" for k, v in meant if v)),
+        Fact(label="Remarks", lines=statement.remarks),
+    )
+
+
+def _reserved(statement: Statement) -> tuple[str, ...]:
+    run = f" of run {statement.run.code}" if statement.run else ""
+    return (
+        f"The number {statement.designation}{run}, until the foundry releases it.",
+        "No cast is described here, and none need exist yet.",
+    )
+
+
+def _of_cast(statement: Statement, missing: str) -> tuple[Fact, ...]:
+    return (
         Fact(label="Edition", lines=_edition(statement.run, missing)),
         Fact(label="Cast", lines=_cast(statement, missing)),
         Fact(label="Metal", lines=_metal(statement, missing)),
@@ -129,7 +162,6 @@ def facts_of(statement: Statement) -> tuple[Fact, ...]:
         Fact(label="Sections", lines=tuple(_section(s, missing) for s in statement.sections)),
         Fact(label="Remarks", lines=statement.remarks),
     )
-    return tuple(fact for fact in facts if fact.lines)
 
 
 def grouped(digest: str, in_row: int = 8) -> tuple[str, ...]:
@@ -197,9 +229,10 @@ def _asserted(assertion: Assertion) -> str:
 
 def _cast(statement: Statement, missing: str) -> tuple[str, ...]:
     where = ", ".join(filter(None, (statement.foundry, statement.foundry_place)))
+    late = "; posthumous, after the artist’s death" if statement.posthumous else ""
     return (
         where,
-        f"Cast: {dated(statement.cast, missing)}",
+        f"Cast: {dated(statement.cast, missing)}{late}",
         f"Route: {statement.route or missing}",
         f"Registry code of the piece: {statement.piece or missing}",
     )

@@ -169,4 +169,5 @@ FILTERS |= {
     "heading": wording.heading,
     "absent": wording.absent,
     "given_number": wording.given_number,
+    "number_note": wording.number_note,
 }

@@ -97,7 +97,8 @@ class MoldLine(Printed, frozen=True, kw_only=True):
 class Statement(Printed, frozen=True, kw_only=True):
     """The whole printed content of one certificate, or of a reservation of a number.
 
-    ``issuer`` says who issues the paper where that is not the foundry that cast the bronze.
+    ``issuer`` says who issues the paper where that is not the foundry that cast the bronze;
+    ``posthumous`` that it was cast after the artist's death, by the dates that the book holds.
     """
 
     paper: Paper
@@ -114,6 +115,7 @@ class Statement(Printed, frozen=True, kw_only=True):
     foundry_place: str = ""
     issuer: str = ""
     cast: str | None = None
+    posthumous: bool = False
     route: str | None = None
     alloy: str | None = None
     heats: tuple[HeatLine, ...] = ()

@@ -20,6 +20,7 @@ from editions.ledger.canonical import parse
 from editions.pages import render_record
 from editions.registry import Registry
 from editions.registry.acts.approvals import approve_piece
+from editions.registry.acts.corrections import correct_entry
 from editions.registry.acts.marks import record_mark
 from editions.registry.acts.pieces import register_cast
 from editions.registry.acts.runs import declare_run
@@ -124,6 +125,35 @@ def test_an_approval_that_was_refused_is_not_stated(book: Registry) -> None:
     assert [line.text for line in stated(book, piece).approvals] == [
         "approved in metal in person, 2 March 2026"
     ]
+
+
+def test_an_approval_given_twice_is_stated_once_as_last_said(book: Registry) -> None:
+    with book.writing() as w:
+        approve_piece(w, PIECE, "colour", by="Y-0002", how="in writing")
+    assert [line.text for line in stated(book).approvals] == [
+        "approved in metal in person, 2 March 2026",
+        "approved in colour in writing, 2 March 2026",
+    ]
+
+
+def test_an_approval_taken_back_later_is_not_stated(book: Registry) -> None:
+    with book.writing() as w:
+        approve_piece(w, PIECE, "metal", by="Y-0002", how="in writing", approved=False)
+    assert [line.text for line in stated(book).approvals] == [
+        "approved in colour by photograph, 2 March 2026"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("died", "late"), [("2026-02", True), ("2009", True), ("2026", False), ("2025~", False)]
+)
+def test_a_cast_certainly_later_than_the_artists_death_is_posthumous(
+    book: Registry, died: str, late: bool
+) -> None:
+    assert not stated(book).posthumous
+    with book.writing() as w:
+        correct_entry(w, "Y-0002#1", {"died": died}, reason="letter of the estate")
+    assert stated(book).posthumous is late
 
 
 def test_a_mark_that_differs_from_the_number_given_is_remarked(book: Registry) -> None:

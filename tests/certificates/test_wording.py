@@ -15,6 +15,7 @@ from certificates.wording import (
     issued_by,
     measured,
     notice,
+    number_note,
 )
 from editions.trade.quantities import Quantity
 from editions.trade.statement import HeatLine, ProofSeries, RunLine, SectionLine, Statement, Station
@@ -103,6 +104,30 @@ def test_raw_metal_says_that_the_foundry_applied_no_colour() -> None:
 def test_a_reservation_says_plainly_that_it_is_not_a_certificate() -> None:
     assert "certificate" not in heading(RESERVATION).lower()
     assert notice(RESERVATION) == "This paper is a reservation of a number and not a certificate."
+
+
+def test_a_reservation_prints_what_is_reserved_and_nothing_of_a_cast() -> None:
+    said = _said(RESERVATION)
+    assert list(said) == ["What is reserved", "Edition", "Foundry", "Meant to be cast"]
+    assert said["What is reserved"] == (
+        "The number 5/8 of run R-0017, until the foundry releases it.",
+        "No cast is described here, and none need exist yet.",
+    )
+    assert said["Meant to be cast"] == (f"Route: {USUAL.route}", f"Alloy: {USUAL.alloy}")
+    assert "not recorded" not in str(said)
+    bare = _said(msgspec.structs.replace(RESERVATION, route=None, alloy=None, run=None))
+    assert list(bare) == ["What is reserved", "Edition", "Foundry"]
+    assert bare["What is reserved"][0] == "The number 5/8, until the foundry releases it."
+
+
+def test_a_posthumous_cast_is_called_so_beside_its_number_and_its_date() -> None:
+    late = msgspec.structs.replace(USUAL, posthumous=True)
+    assert number_note(late) == "posthumous cast"
+    assert _said(late)["Cast"][1] == "Cast: 2026; posthumous, after the artist’s death"
+    found = msgspec.structs.replace(FROM_OBJECT, designation_note="as found", posthumous=True)
+    assert number_note(found) == "as found; posthumous cast"
+    assert number_note(USUAL) == ""
+    assert "posthumous" not in str(_said(USUAL))
 
 
 def test_an_older_cast_says_that_it_was_registered_from_the_object() -> None:

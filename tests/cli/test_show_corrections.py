@@ -204,6 +204,22 @@ def test_a_reservation_is_shown_as_one_and_lapses_in_its_own_words(
     assert rows_of(show(call, shop.run), "papers")[0][3] == "lapsed"
 
 
+def test_a_cast_made_after_the_artists_death_is_shown_as_posthumous(
+    call: Call, registry: Registry, shop: Shop
+) -> None:
+    assert rows_of(show(call, "T-0102"), "posthumous") == []
+    number = certified(registry, shop)
+    call("correct", f"{shop.artist}#1", "died=2009", "--reason", "told by the estate")
+    assert rows_of(show(call, "T-0102"), "posthumous") == [
+        ["cast after the death of Ilse Varga, 2009"]
+    ]
+    # The paper was issued before the book knew; it says what was corrected since.
+    assert rows_of(show(call, number), "posthumous") == []
+    assert rows_of(show(call, number), "corrected since it was issued")[0][:3] == [
+        f"life dates of {shop.artist}", "not recorded", "died 2009",
+    ]  # fmt: skip
+
+
 @pytest.fixture
 def measured(call: Call, registry: Registry) -> tuple[int, str]:
     """The number and the digest of the entry that measured T-0102."""

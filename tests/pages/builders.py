@@ -38,6 +38,7 @@ from editions.registry.acts.waxes import judge_wax, pull_wax
 from editions.registry.acts.works import enter_model, enter_work
 from editions.store.photographs import keep, prepare
 from editions.trade.colour import Layer
+from editions.trade.pieces import Piece
 from editions.trade.quantities import read_quantity
 from editions.trade.stations import read_station
 from tests.helpers.chance import Chance
@@ -183,7 +184,8 @@ def finish(w: Writing, code: str, number: str, mark: str, said: str = "") -> Non
     """From the shell to the shelf."""
     for step, day in (("broken out", 24), ("cut off", 24), ("blasted", 25), ("welded", 26)):
         record_step(w, step, [code], on=f"2026-03-{day}")
-    note_defect(w, code, "pinhole", note=f"{HELD} defect note", on="2026-03-25")
+    section = w.get(code, Piece).sections[0].name
+    note_defect(w, code, "pinhole", section=section, note=f"{HELD} defect note", on="2026-03-25")
     record_step(w, "metal chased", [code], hand="Y-0003", on="2026-04-02")
     approve_piece(
         w,

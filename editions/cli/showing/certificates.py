@@ -47,6 +47,7 @@ def certificate(state: Certificate, reading: Reading) -> Shown:
             ("run", of(reading, state.run)),
             ("foundry", ", ".join(filter(None, (statement.foundry, statement.foundry_place)))),
             ("cast", statement.cast),
+            ("posthumous", "cast after the artist's death" if statement.posthumous else ""),
             ("issued", state.issued),
             ("drawn", drawn),
             ("issued by", f"entry {reading.position_of(state.leaf)}, digest (leaf) {state.leaf}"),

@@ -6,8 +6,11 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from editions.cli.showing.block import Block, Shown, of, yes
+from editions.rules.posthumous import posthumous
+from editions.trade.parties import Party
 from editions.trade.pieces import Piece, PieceSection, Step
 from editions.trade.runs import Run
+from editions.trade.works import Work
 
 if TYPE_CHECKING:
     from editions.registry import Reading
@@ -38,11 +41,25 @@ def piece(state: Piece, reading: Reading) -> Shown:
 
 def _title(state: Piece, reading: Reading) -> str:
     """The work's title with the number, as people call a cast."""
+    work = _work_of(state, reading)
+    parts = (work.index().title if work else "", state.number or state.tag or "piece")
+    return ", ".join(filter(None, parts))
+
+
+def _work_of(state: Piece, reading: Reading) -> Work | None:
     run = reading.state(state.run) if state.run else None
     code = state.work or (run.declared.work if isinstance(run, Run) else None)
     work = reading.state(code) if code else None
-    parts = (work.index().title if work else "", state.number or state.tag or "piece")
-    return ", ".join(filter(None, parts))
+    return work if isinstance(work, Work) else None
+
+
+def _posthumous(state: Piece, reading: Reading) -> str:
+    """That it was cast after the artist's death, with the date of it."""
+    work = _work_of(state, reading)
+    artist = reading.state(work.artist) if work else None
+    if isinstance(artist, Party) and posthumous(artist.died, state.cast_on):
+        return f"cast after the death of {artist.shown}, {artist.died}"
+    return ""
 
 
 def _what(state: Piece, reading: Reading) -> tuple[tuple[str, object], ...]:
@@ -54,6 +71,7 @@ def _what(state: Piece, reading: Reading) -> tuple[tuple[str, object], ...]:
         ("purpose", state.purpose if state.purpose != "run" else ""),
         ("registered", yes(state.from_object, "from the object, an earlier cast")),
         ("cast", state.cast_on),
+        ("posthumous", _posthumous(state, reading)),
         ("foundry", state.foundry),
         ("alloy", state.alloy),
         ("mass", state.mass),
