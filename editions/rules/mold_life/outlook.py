@@ -258,8 +258,8 @@ def _advice(
     sections: Sequence[SectionOutlook], chance: float | None, age: ages.Age
 ) -> tuple[str, ...]:
     said = []
-    if age.standing in ("beyond", "watch"):
-        said.append(f"Age: {age.says}.")
+    if age.standing == "beyond":
+        said.append("Past its age the answer is never better than doubtful.")
     short = [one for one in sections if one.answer in ("no", "doubtful")]
     if short and chance is not None:
         names = ", ".join(one.name for one in short)
