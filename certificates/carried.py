@@ -57,6 +57,11 @@ class Carried(msgspec.Struct, frozen=True, kw_only=True):
     keys: tuple[PublicKeyEntry, ...]
     credential: bytes | None
 
+    @property
+    def book(self) -> str:
+        """The name of the book whose checkpoint is attached; nothing of it is verified."""
+        return self.proof.checkpoint_note.partition("\n")[0]
+
 
 def read_carried(data: bytes) -> Carried:
     """What a certificate's PDF carries.

@@ -31,9 +31,9 @@ Result = Literal["agrees", "contradicts", "not checked"]
 
 SIGNATURE = "signature of the foundry"
 KEY = "whose key it is"
-ENTRY = "the entry behind this certificate"
+ENTRY = "the entry behind this paper"
 INCLUSION = "inclusion in the book"
-CHECKPOINT = "checkpoint signature"
+CHECKPOINT = "the book's own signature"
 PAPER = "what the paper says"
 PAGE = "the page as drawn"
 CODE = "the number in the code"
@@ -41,6 +41,7 @@ STANDING = "how it stands today"
 GROWTH = "the book since this paper"
 
 ISSUED = "certificate_issued"
+RESERVATION = "reservation"
 
 _COMPARED = ("number", "paper", "artist", "title", "designation", "cast", "issued")
 
@@ -68,6 +69,25 @@ class Trusted(msgspec.Struct, frozen=True, kw_only=True):
         return any(entry.verifier().name == origin for entry in self.keys)
 
 
+def noun(paper: str | None) -> str:
+    """What a paper is: a reservation is no certificate."""
+    return RESERVATION if paper == RESERVATION else "certificate"
+
+
+def standing_word(standing: str, paper: str | None) -> str:
+    """How a paper of this kind stands, as a clause."""
+    words = {
+        "stands": "this {noun} stands",
+        "withdrawn": "this {noun} was withdrawn",
+        "disputed": "this {noun} was withdrawn (disputed)",
+        "replaced": "this {noun} was replaced by another",
+        "lost": "this paper was reported lost",
+        "stolen": "this paper was reported stolen",
+        "lapsed": "this {noun} lapsed: the number is no longer kept",
+    }
+    return words.get(standing, f"this {{noun}} is {standing}").format(noun=noun(paper))
+
+
 def agrees(name: str, says: str) -> Check:
     """A check that came out well."""
     return Check(name=name, result="agrees", says=says)
@@ -93,34 +113,43 @@ def signature(cose: bytes, claim: Claim, kid: bytes, trusted: Trusted) -> Check:
     except BronzebookError:
         return contradicts(
             SIGNATURE,
-            "The signature does not hold: the claim was altered after it was signed, "
-            "or was never signed with this key.",
+            "The signature does not hold: the code's words were altered after they were signed, "
+            "or were never signed with this key.",
         )
     return agrees(
         SIGNATURE,
-        f"The claim is signed with the key whose fingerprint is {fingerprint(keys[0].public)}.",
+        f"The code is signed with the key whose fingerprint is {fingerprint(keys[0].public)}.",
     )
 
 
 def _other_key(claim: Claim, kid: bytes, trusted: Trusted) -> Check:
-    named = f"The claim names a key whose fingerprint begins {_grouped(kid)}"
+    named = f"The code names a key whose fingerprint begins {_grouped(kid)}"
     if not trusted.keys:
         return unchecked(
             SIGNATURE, f"{named}; no key was given. Bring one with --key FILE, or ask a registry."
         )
     if trusted.given and not trusted.knows(claim.origin):
+        given = " and ".join(sorted({entry.verifier().name for entry in trusted.keys}))
         return unchecked(
-            SIGNATURE, f"{named}; no key was given for the book {shown(claim.origin, 80)}."
+            SIGNATURE,
+            f"{named}, of the book {shown(claim.origin, 80)}; the keys given are those of"
+            f" {shown(given, 200)}, another book.",
         )
-    return contradicts(SIGNATURE, f"{named}; that is none of the foundry's keys known here.")
+    if not trusted.of("foundry"):
+        return unchecked(SIGNATURE, f"{named}; the file given holds no key of a foundry.")
+    return contradicts(
+        SIGNATURE,
+        f"{named}; that is none of the foundry's keys known here, though it names their book,"
+        f" {shown(claim.origin, 80)}: somebody else signed in its name.",
+    )
 
 
 def whose_key(trusted: Trusted, *, signed: bool) -> Check:
     """Whether the key came from a person, or only with the paper that it is to prove."""
     if trusted.given and signed:
-        return agrees(KEY, "The claim was checked with a key that was given, not with the paper's.")
+        return agrees(KEY, "It was checked with a key that was given, not with the paper's own.")
     if trusted.given:
-        return unchecked(KEY, "No key that was given has signed this claim.")
+        return unchecked(KEY, "No key that was given has signed this code.")
     prints = ", ".join(fingerprint(key.public) for key in trusted.of("foundry"))
     return unchecked(
         KEY,
@@ -132,33 +161,58 @@ def whose_key(trusted: Trusted, *, signed: bool) -> Check:
 def number_on_code(on_code: str, claimed: str) -> Check:
     """Whether the code's address and its claim name one number."""
     if on_code == claimed:
-        return agrees(CODE, f"Address and claim name one number, {show_number(claimed)}.")
+        return agrees(
+            CODE, f"Its address and its signed words name one number, {show_number(claimed)}."
+        )
     return contradicts(
         CODE,
-        f"The address names {show_number(on_code)}, the claim {show_number(claimed)}.",
+        f"Its address names {show_number(on_code)}, its signed words {show_number(claimed)}: they"
+        " were put together from two codes.",
     )
 
 
-def entry_behind(claim: Claim, leaf: bytes, entry: Entry) -> Check:
-    """Whether the entry attached is the one claimed, and issues this certificate."""
+def entry_behind(claim: Claim, leaf: bytes, entry: Entry, book: str) -> Check:
+    """Whether the entry attached is the one claimed, and issues this certificate.
+
+    Args:
+        claim: The signed claim, which the code carries too.
+        leaf: The hash of the entry attached.
+        entry: The entry attached.
+        book: The book whose checkpoint is attached.
+    """
     if leaf != claim.leaf:
-        return contradicts(ENTRY, "The attached entry is not the one that the claim names.")
+        return contradicts(ENTRY, _another_entry(claim, entry, book))
     if entry.kind != ISSUED:
-        return contradicts(ENTRY, "The entry that the claim names does not issue a certificate.")
+        return contradicts(ENTRY, "The entry that the code names does not issue a certificate.")
     if entry.subject != claim.number or entry.facts.get("number") != claim.number:
-        return contradicts(ENTRY, "The entry that the claim names issues another certificate.")
+        return contradicts(ENTRY, "The entry that the code names issues another certificate.")
     return agrees(
         ENTRY,
         f"Entry {claim.index} of the book {claim.origin}, recorded {entry.at}, "
-        f"issues certificate {show_number(claim.number)}; it is attached whole.",
+        f"issues {noun(claim.paper)} {show_number(claim.number)}; it is attached whole.",
     )
+
+
+def _another_entry(claim: Claim, entry: Entry, book: str) -> str:
+    """Why the entry attached is not the one claimed, as far as it can be told."""
+    if book != claim.origin:
+        return (
+            f"The signed code is of another book, {shown(claim.origin, 80)}; the entry and the"
+            f" proof on this paper are of {shown(book, 80)}."
+        )
+    if entry.kind == ISSUED and entry.subject != claim.number:
+        return (
+            f"The signed code is that of another certificate, {show_number(claim.number)}; the"
+            f" entry on this paper issues {shown(entry.subject, 20)}."
+        )
+    return "The attached entry is not the one that the code names: one of them was changed."
 
 
 def inclusion(claim: Claim, proof: ProofFile) -> Check:
     """Whether the proof leads from the claimed leaf to the claimed root at the claimed place."""
     if proof.index != claim.index:
         return contradicts(
-            INCLUSION, f"The proof is for entry {proof.index}, the claim names {claim.index}."
+            INCLUSION, f"The proof is for entry {proof.index}, the code names {claim.index}."
         )
     try:
         verify_inclusion(claim.leaf, claim.index, claim.size, proof.hashes, claim.root)
@@ -166,7 +220,7 @@ def inclusion(claim: Claim, proof: ProofFile) -> Check:
         return contradicts(INCLUSION, fault.message)
     return agrees(
         INCLUSION,
-        f"The entry lies in the book as the claim says: entry {claim.index} of {claim.size}, "
+        f"The entry lies in the book as the code says: entry {claim.index} of {claim.size}, "
         "under the root printed on the paper.",
     )
 
@@ -179,15 +233,20 @@ def checkpoint(claim: Claim, proof: ProofFile, trusted: Trusted, carried: Truste
         return contradicts(CHECKPOINT, "The paper carries no key of the book that it names.")
     signed = next(filter(None, (_opened(proof.checkpoint_note, key) for key in keys)), None)
     if signed is None:
-        return contradicts(CHECKPOINT, "The checkpoint is not signed by the book's key.")
+        return contradicts(
+            CHECKPOINT,
+            "The state of the book that the paper prints is not signed by the book's key.",
+        )
     if (signed.size, signed.root) != (claim.size, claim.root):
         return contradicts(
             CHECKPOINT,
-            f"The signed checkpoint, of {signed.size} entries, is not the one the claim names.",
+            f"The state that the book signed, of {signed.size} entries, is not that which the code"
+            " names.",
         )
     whose = "a key that was given" if known and trusted.given else "the key that the paper carries"
     return agrees(
-        CHECKPOINT, f"The checkpoint of {signed.size} entries is signed by the book with {whose}."
+        CHECKPOINT,
+        f"The state of the book, {signed.size} entries, is signed by the book with {whose}.",
     )
 
 
@@ -215,7 +274,7 @@ def paper(claim: Claim, statement: Statement | None) -> Check:
         return agrees(
             PAPER,
             "Number, kind of paper, artist, title, designation and dates in the entry are those "
-            "of the signed claim.",
+            "of the signed code.",
         )
     return contradicts(PAPER, "; ".join(_difference(name, claim, expected) for name in differing))
 
@@ -255,13 +314,13 @@ def only_claim() -> Check:
     """What a code does not carry."""
     return unchecked(
         INCLUSION,
-        "The code carries the claim alone; the proof is in the certificate's PDF and its record.",
+        "A code carries its signed words alone; the proof is in the PDF and on the record's page.",
     )
 
 
 def _difference(name: str, claim: Claim, expected: Claim) -> str:
     said, entered = (getattr(each, name) or "nothing" for each in (claim, expected))
-    return f"The claim gives {shown(said, 60)} as {name}, the entry {shown(entered, 60)}"
+    return f"The code gives {shown(said, 60)} as {name}, the entry {shown(entered, 60)}"
 
 
 def _grouped(kid: bytes) -> str:

@@ -213,7 +213,8 @@ def _first(papers: Sequence[Witness], at: int) -> Check:
     sound = [one for one in papers[:at] if _grown(one)]
     since = f" and from entry {sound[-1].claim.size} on, since {sound[-1].name} still agrees"
     others = sum(_stands_against(one) for one in papers) - 1
-    more = f" So do {others} more of these papers." if others else ""
+    does = "does one more" if others == 1 else f"do {others} more"
+    more = f" So {does} of these papers." if others else ""
     return contradicts(
         FIRST,
         f"The book was rewritten. {paper.name}, certificate {show_number(claim.number)} of"

@@ -15,6 +15,7 @@ editions.errors.NotKnown: Nothing lies at checkpoint.
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable, Sequence
 from typing import TypeVar
 
@@ -22,28 +23,34 @@ import msgspec
 from msgspec.structs import replace
 
 from certificates import checks
-from certificates.checks import GROWTH, Check, agrees, contradicts, unchecked
+from certificates.checks import (
+    GROWTH,
+    Check,
+    agrees,
+    contradicts,
+    standing_word,
+    unchecked,
+)
 from certificates.claim import Claim
 from certificates.keyfile import read_keys
 from certificates.verify import Verdict
 from editions.errors import BronzebookError, Contradiction, FileUnusable, NotKnown
 from editions.ledger.checkpoint import Checkpoint, open_checkpoint
+from editions.ledger.keys import fingerprint, key_id
+from editions.ledger.moments import from_moment
 from editions.ledger.notes import VerifierKey
 from editions.ledger.status import StatusNote, open_status
 from editions.ledger.tiles import TileReader
 from editions.ledger.tree import consistency_proof, verify_consistency
+from editions.trade.text import shown
+
+KEYS = "the keys of the site"
+
+# A note that says "stands" is worth as much as it is new; a quarter is our own choice.
+MOST_DAYS = 92
 
 Fetch = Callable[[str], bytes]
 Value = TypeVar("Value")
-
-_SAYS = {
-    "withdrawn": "this certificate was withdrawn",
-    "disputed": "this certificate was withdrawn (disputed)",
-    "replaced": "this certificate was replaced by another",
-    "lost": "this paper was reported lost",
-    "stolen": "this paper was reported stolen",
-    "lapsed": "this reservation lapsed: its number was released",
-}
 
 
 class Mirror(msgspec.Struct, frozen=True, kw_only=True):
@@ -79,40 +86,135 @@ def read_status(note: bytes, keys: Sequence[VerifierKey]) -> StatusNote:
     return _first(keys, lambda key: open_status(text, key))
 
 
-def with_mirror(verdict: Verdict, fetch: Fetch, keys: Sequence[VerifierKey]) -> Verdict:
-    """The verdict on a paper once a mirror was asked about the book and the standing."""
+def with_mirror(
+    verdict: Verdict,
+    fetch: Fetch,
+    keys: Sequence[VerifierKey],
+    now: datetime.datetime | None = None,
+) -> Verdict:
+    """The verdict on a paper once a mirror was asked about its keys, the book and the standing.
+
+    Args:
+        verdict: As the paper alone gave it.
+        fetch: Gets a public file of the mirror by its path.
+        keys: Of the book's log: those that were given, or the paper's own.
+        now: The moment of asking; a note that is old by then no longer says how it stands today.
+    """
     claim = _claim(verdict)
+    held, mirror = _joined(verdict, *_site_keys(verdict, claim, fetch)), None
     try:
+        _require_book(text_of(fetch("checkpoint")).partition("\n")[0], claim, "The site")
         mirror = read_mirror(fetch, keys)
         grown = growth(claim, mirror)
     except BronzebookError as fault:
-        grown = _without(GROWTH, "The site", fault)
-    held = _joined(verdict, grown)
+        grown = _without(GROWTH, "The site does not serve", fault)
+    held = _joined(held, grown)
     try:
         note = fetch("status")
     except BronzebookError as fault:
-        return _joined(held, _without(checks.STANDING, "The site", fault))
-    return with_status(held, note, keys)
+        return _joined(held, _without(checks.STANDING, "The site does not serve", fault))
+    return with_status(held, note, keys, now, mirror.checkpoint if mirror else None)
 
 
-def with_status(verdict: Verdict, note: bytes, keys: Sequence[VerifierKey]) -> Verdict:
-    """The verdict on a paper once a status note was read: as of the note's date, and no later."""
+def with_status(
+    verdict: Verdict,
+    note: bytes,
+    keys: Sequence[VerifierKey],
+    now: datetime.datetime | None = None,
+    beside: Checkpoint | None = None,
+) -> Verdict:
+    """The verdict on a paper once a status note was read: as of the note's date, and no later.
+
+    Args:
+        verdict: As the paper alone gave it, or with what another note said already.
+        note: The status note.
+        keys: Of the book's log: those that were given, or the paper's own.
+        now: The moment of asking, to tell an old note; no note is old where it is absent.
+        beside: The checkpoint that the site shows beside the note; the note must be as new.
+    """
     claim = _claim(verdict)
     try:
+        origin = text_of(note).partition("\norigin ")[2].partition("\n")[0]
+        _require_book(origin or claim.origin, claim, "The status note")
         status = read_status(note, keys)
     except BronzebookError as fault:
-        return _joined(verdict, _without(checks.STANDING, "The status note", fault))
-    if not status.speaks_of(claim.size):
-        said = (
-            f"The status note, of {status.issued}, is older than this paper: it speaks of"
-            f" {status.checkpoint.size} entries, the paper of {claim.size}."
-        )
-        return _joined(verdict, unchecked(checks.STANDING, said))
+        return _joined(verdict, _without(checks.STANDING, "The status note does not serve", fault))
+    if verdict.standing_as_of and verdict.standing_as_of > status.issued:
+        # Of two notes the newer one speaks; an old one must not wash off what ended since.
+        return verdict
     ended = status.find(claim.leaf)
-    word = f"{_SAYS[ended.word]}, {ended.on}" if ended else "this certificate stands"
-    said = f"The status note says: {word}, as of {status.issued}."
-    check = (contradicts if ended else agrees)(checks.STANDING, said)
+    word = standing_word(ended.word if ended else "stands", claim.paper)
+    word = f"{word}, {ended.on}" if ended else word
+    check = _said(status, claim, word, bool(ended), now, beside)
+    if check.result == "not checked" and not status.speaks_of(claim.size):
+        return _joined(verdict, check)
     return replace(_joined(verdict, check), standing=word, standing_as_of=status.issued)
+
+
+def _said(
+    status: StatusNote,
+    claim: Claim,
+    word: str,
+    ended: bool,
+    now: datetime.datetime | None,
+    beside: Checkpoint | None,
+) -> Check:
+    """What a status note is worth: a word that it ended always, that it stands only while new."""
+    state, of = status.checkpoint, f"The status note, of {status.issued},"
+    if any(_forked(state, other) for other in (_state(claim), beside) if other is not None):
+        return contradicts(checks.STANDING, f"{of} is signed for another state of the same size.")
+    if not status.speaks_of(claim.size):
+        return unchecked(
+            checks.STANDING,
+            f"{of} is older than this paper: it speaks of {state.size} entries, the paper of"
+            f" {claim.size}.",
+        )
+    said = f"The status note says: {word}, as of {status.issued}"
+    if ended:
+        return contradicts(checks.STANDING, f"{said}.")
+    if beside is not None and state.size < beside.size:
+        return unchecked(
+            checks.STANDING,
+            f"{said}; but it is an old note: it speaks of {state.size} entries, the site itself of"
+            f" {beside.size}. How it stands today it does not say.",
+        )
+    days = 0 if now is None else _days(status.issued, now)
+    if days > MOST_DAYS:
+        return unchecked(checks.STANDING, f"{said}. That is {days} days ago: ask for a newer note.")
+    return agrees(checks.STANDING, f"{said}.")
+
+
+def _forked(one: Checkpoint, other: Checkpoint) -> bool:
+    return one.size == other.size and one.root != other.root
+
+
+def _state(claim: Claim) -> Checkpoint:
+    return Checkpoint(claim.origin, claim.size, claim.root)
+
+
+def _days(issued: str, now: datetime.datetime) -> int:
+    return (int(now.timestamp()) - from_moment(issued)) // 86_400
+
+
+def _site_keys(verdict: Verdict, claim: Claim, fetch: Fetch) -> tuple[Check, ...]:
+    """Whether the site publishes the key that the code names; a site without the file is let be."""
+    try:
+        published = read_keys(text_of(fetch("keys.txt")))
+    except BronzebookError:
+        return ()
+    named = [one.verifier() for one in published if one.use == "foundry"]
+    if any(key_id(key.public).hex() == verdict.key_id for key in named):
+        return (agrees(KEYS, "The site publishes the key that the code names."),)
+    if all(key.name != claim.origin for key in named):
+        return ()
+    print_ = " or ".join(fingerprint(key.public) for key in named)
+    return (
+        contradicts(
+            KEYS,
+            "The site publishes another key of the foundry than the one that signed this code: of"
+            f" fingerprint {print_}. One of the two is not the foundry's.",
+        ),
+    )
 
 
 def keys_on(pdf: bytes) -> tuple[VerifierKey, ...]:
@@ -131,25 +233,23 @@ def keys_on(pdf: bytes) -> tuple[VerifierKey, ...]:
 
 def growth(claim: Claim, mirror: Mirror) -> Check:
     """Whether the mirror's tree has grown from the state that the paper prints."""
-    shown = mirror.checkpoint
-    if shown.origin != claim.origin:
-        return contradicts(
-            GROWTH, f"The site is of the book {shown.origin}, not of {claim.origin}."
+    newest = mirror.checkpoint
+    if newest.size < claim.size:
+        said = (
+            f"The site shows {newest.size} entries, an older state than the paper's {claim.size}."
         )
-    if shown.size < claim.size:
-        said = f"The site shows {shown.size} entries, an older state than the paper's {claim.size}."
         return unchecked(GROWTH, said)
     try:
         reader = mirror.tiles()
         reader.check()
-        proof = consistency_proof(claim.size, shown.size, reader)
+        proof = consistency_proof(claim.size, newest.size, reader)
     except BronzebookError as fault:
         return unchecked(GROWTH, f"The site's tiles do not serve: {fault.message}")
     try:
-        verify_consistency(claim.size, claim.root, shown.size, shown.root, proof)
+        verify_consistency(claim.size, claim.root, newest.size, newest.root, proof)
     except Contradiction as fault:
         return contradicts(GROWTH, f"The book was rewritten since this paper: {fault.message}")
-    said = f"Nothing before entry {claim.size} was changed; the site shows {shown.size} entries."
+    said = f"Nothing before entry {claim.size} was changed; the site shows {newest.size} entries."
     return agrees(GROWTH, said)
 
 
@@ -176,10 +276,16 @@ def _first(keys: Sequence[VerifierKey], read: Callable[[VerifierKey], Value]) ->
     raise fault
 
 
-def _without(name: str, whose: str, fault: BronzebookError) -> Check:
+def _without(name: str, what: str, fault: BronzebookError) -> Check:
     """A check that came to nothing: a contradiction where a signature does not hold."""
     made = contradicts if isinstance(fault, Contradiction) else unchecked
-    return made(name, f"{whose} does not serve: {fault.message}")
+    return made(name, f"{what}: {fault.message}")
+
+
+def _require_book(origin: str, claim: Claim, what: str) -> None:
+    """Refuse what is of another book: it says nothing of this paper, neither for nor against."""
+    if origin != claim.origin:
+        raise NotKnown(f"{what} is of the book {shown(origin, 80)}, not of {claim.origin}.")
 
 
 def _claim(verdict: Verdict) -> Claim:
@@ -188,19 +294,21 @@ def _claim(verdict: Verdict) -> Claim:
     return verdict.claim
 
 
-def _joined(verdict: Verdict, check: Check) -> Verdict:
-    """The verdict with one check more, in the place of one of its name; standing comes last."""
-    kept = [each for each in verdict.checks if each.name != check.name]
-    at = len(kept) if check.name == checks.STANDING else len(kept) - 1
-    made = (*kept[:at], check, *kept[at:])
-    return replace(
-        verdict, checks=made, proved=_proved(verdict, check), status=_status(verdict, made)
-    )
+def _joined(verdict: Verdict, *made: Check) -> Verdict:
+    """The verdict with checks more, in the place of those of their name; standing comes last."""
+    for check in made:
+        kept = [each for each in verdict.checks if each.name != check.name]
+        at = len(kept) if check.name == checks.STANDING else len(kept) - 1
+        every = (*kept[:at], check, *kept[at:])
+        verdict = replace(
+            verdict, checks=every, proved=_proved(verdict, check), status=_status(verdict, every)
+        )
+    return verdict
 
 
 def _proved(verdict: Verdict, check: Check) -> bool:
     # How it stands takes nothing from what the paper proves; a rewritten book does.
-    return verdict.proved and not (check.name == GROWTH and check.result == "contradicts")
+    return verdict.proved and not (check.name in (GROWTH, KEYS) and check.result == "contradicts")
 
 
 def _status(verdict: Verdict, made: Sequence[Check]) -> int:

@@ -14,35 +14,32 @@ from collections.abc import Iterator
 from msgspec.structs import replace
 
 from certificates import checks
-from certificates.checks import GROWTH, Check, agrees, contradicts, unchecked
+from certificates.appended import under_seal
+from certificates.checks import (
+    GROWTH,
+    Check,
+    agrees,
+    contradicts,
+    standing_word,
+    unchecked,
+)
 from certificates.claim import Claim
 from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture, with_standing
-from editions.errors import BronzebookError, NotKnown, Unreadable
+from editions.errors import BronzebookError
 from editions.ledger.checkpoint import open_checkpoint
 from editions.ledger.keys import key_id
 from editions.ledger.notes import VerifierKey
 from editions.ledger.tree import consistency_proof, verify_consistency
 from editions.registry import Reading, Registry
+from editions.registry.corrected_since import corrected_since
 from editions.registry.keys import ENDED, UNKNOWN, VALID, key_judgement
 from editions.registry.proving import Proving, prove
-from editions.rules.designations import read_designation
 from editions.store.queries import node_reader
 from editions.trade.certificates import Certificate
 from editions.trade.numbers import show_number
-from editions.trade.runs import Run
-from editions.trade.works import Work
 
 FOUNDRY_KEY = "the foundry's key then"
 FILE = "the file itself"
-
-_WORDS = {
-    "stands": "this certificate stands",
-    "withdrawn": "this certificate was withdrawn",
-    "replaced": "this certificate was replaced by another",
-    "lost": "this paper was reported lost",
-    "stolen": "this paper was reported stolen",
-    "lapsed": "this reservation lapsed: its number was released",
-}
 
 
 def check_number(registry: Registry, number: str) -> Verdict:
@@ -53,55 +50,43 @@ def check_number(registry: Registry, number: str) -> Verdict:
     """
     with registry.reading() as reading:
         certificate = reading.get(number, Certificate)
-        proving = prove(reading, certificate, registry.log_verifier())
-    return _with_word(_of_record(certificate, proving), registry, certificate)
-
-
-def check_designation(registry: Registry, designation: str, work: str) -> tuple[Verdict, ...]:
-    """Look up the certificates of the casts of a work that were given this number.
-
-    Raises:
-        Unreadable: If the designation cannot be read.
-        NotKnown: If no cast of the work was given it, or none has a certificate.
-    """
-    read = read_designation(designation)
-    if read is None:
-        raise Unreadable(
-            f"{designation!r} cannot be read as a number.", "Write it as 3/8 or AP I/IV."
-        )
-    with registry.reading() as reading:
-        code = reading.resolve(work)
-        numbers = tuple(_certified(reading, reading.get(code, Work), str(read)))
-    if not numbers:
-        raise NotKnown(
-            f"This book knows no certificate of {read!s} of that work.",
-            "Ask the foundry, with the marks and measurements of the object.",
-        )
-    return tuple(check_number(registry, number) for number in numbers)
+        verdict = _of_record(certificate, prove(reading, certificate, registry.log_verifier()))
+        return _with_word(verdict, registry, reading, certificate)
 
 
 def check_code(registry: Registry, text: str) -> Verdict:
     """Check a scanned code's text, then ask the registry."""
-    return _ask(registry, verify_code(text, registry.public_keys()))
+    return ask(registry, verify_code(text, registry.public_keys()))
 
 
 def check_picture(registry: Registry, data: bytes) -> Verdict:
     """Check the code in a picture, then ask the registry."""
-    return _ask(registry, verify_picture(data, registry.public_keys()))
+    return ask(registry, verify_picture(data, registry.public_keys()))
 
 
 def check_pdf(registry: Registry, data: bytes) -> Verdict:
     """Check a certificate's PDF, then ask the registry, to the PDF's last byte."""
-    digest = hashlib.sha256(data).hexdigest()
-    return _ask(registry, verify_pdf(data, registry.public_keys()), digest)
+    return ask(registry, verify_pdf(data, registry.public_keys()), data)
 
 
-def _certified(reading: Reading, work: Work, designation: str) -> Iterator[str]:
-    for run in reading.linked("work", work.code):
-        piece = reading.bearer(run.code, designation) if isinstance(run, Run) else None
-        for state in reading.linked("piece", piece) if piece else ():
-            if isinstance(state, Certificate):
-                yield state.code
+def ask(registry: Registry, verdict: Verdict, pdf: bytes | None = None) -> Verdict:
+    """The verdict on a paper that was checked alone, once this registry has said what it knows.
+
+    Args:
+        registry: The registry.
+        verdict: What the paper alone, checked with the registry's keys, came to.
+        pdf: The paper's file, to be compared to the last byte that was drawn.
+    """
+    digest = None if pdf is None else hashlib.sha256(under_seal(pdf)).hexdigest()
+    with registry.reading() as reading:
+        state = reading.state(verdict.number)
+        if not isinstance(state, Certificate):
+            return _not_ours(verdict, reading.book.origin)
+        asked = (
+            *_keys_then(reading, state, verdict),
+            *_compare(registry, reading, state, verdict.claim, digest),
+        )
+        return _with_word(_joined(verdict, asked), registry, reading, state)
 
 
 def _of_record(certificate: Certificate, proving: Proving) -> Verdict:
@@ -111,25 +96,16 @@ def _of_record(certificate: Certificate, proving: Proving) -> Verdict:
         statement=certificate.statement,
         proved=proving.holds,
         key_from="given",
+        seen="record",
         status=5 if proving.holds else 3,
     )
 
 
-def _ask(registry: Registry, verdict: Verdict, digest: str | None = None) -> Verdict:
-    """The verdict on a paper once this registry has said what it knows of it."""
-    with registry.reading() as reading:
-        state = reading.state(verdict.number)
-        if not isinstance(state, Certificate):
-            return _not_ours(verdict)
-        asked = (
-            *_keys_then(reading, state, verdict),
-            *_compare(registry, reading, state, verdict.claim, digest),
-        )
-    return _with_word(_joined(verdict, asked), registry, state)
-
-
-def _not_ours(verdict: Verdict) -> Verdict:
-    said = f"This registry has issued no certificate {show_number(verdict.number)}."
+def _not_ours(verdict: Verdict, book: str) -> Verdict:
+    """A paper that this registry knows nothing of: of another book, or falsely of this one."""
+    said = f"This registry has issued no {verdict.noun} {show_number(verdict.number)}."
+    if verdict.claim is not None and verdict.claim.origin != book:
+        said += f" The paper is of another book, {verdict.claim.origin}; this one is {book}."
     contradicted = verdict.proved or verdict.status == 3
     check = contradicts(checks.STANDING, said) if contradicted else unchecked(checks.STANDING, said)
     kept = tuple(check if each.name == checks.STANDING else each for each in verdict.checks)
@@ -196,6 +172,12 @@ def _growth(registry: Registry, reading: Reading, claim: Claim) -> Check:
     """Whether the book, as it is now, has grown from the state that the paper prints."""
     try:
         newest = open_checkpoint(reading.checkpoint(), registry.log_verifier())
+        if newest.size < claim.size:
+            return contradicts(
+                GROWTH,
+                f"The book was cut off since this paper was printed: it held {claim.size} entries"
+                f" then, and holds {newest.size} now.",
+            )
         proof = consistency_proof(claim.size, newest.size, node_reader(reading.connection))
         verify_consistency(claim.size, claim.root, newest.size, newest.root, proof)
     except BronzebookError as fault:
@@ -220,9 +202,21 @@ def _joined(verdict: Verdict, asked: tuple[Check, ...]) -> Verdict:
     return replace(verdict, checks=made, proved=sound)
 
 
-def _with_word(verdict: Verdict, registry: Registry, certificate: Certificate) -> Verdict:
+def _with_word(
+    verdict: Verdict, registry: Registry, reading: Reading, certificate: Certificate
+) -> Verdict:
+    """How it stands by this registry, and what was corrected of it since it was issued."""
     as_of = registry.clock().strftime("%Y-%m-%d %H:%M UTC")
-    word = _WORDS[certificate.standing]
+    word = standing_word(certificate.standing, certificate.statement.paper)
     if certificate.because:
         word = f"{word} ({certificate.because})"
-    return with_standing(verdict, word, as_of, stands=certificate.standing == "stands")
+    asked = with_standing(verdict, word, as_of, stands=certificate.standing == "stands")
+    return replace(asked, corrected=_corrected(reading, certificate))
+
+
+def _corrected(reading: Reading, certificate: Certificate) -> tuple[str, ...]:
+    try:
+        return tuple(fact.says for fact in corrected_since(reading, certificate))
+    except BronzebookError:
+        # A book that is damaged is told by the checks of its entries.
+        return ()

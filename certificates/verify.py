@@ -69,6 +69,8 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """All checks of one certificate, what they prove, and its standing as far as it is known.
 
     ``key_id`` is in hex that of the key which the claim names; empty where no claim was read.
+    ``seen`` is what was read: a whole paper, a code alone, or a record looked up by its number.
+    ``corrected`` are the facts on the paper that the book states otherwise since it was issued.
     """
 
     number: str
@@ -78,6 +80,8 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     key_id: str = ""
     proved: bool
     key_from: Literal["given", "paper", "none"]
+    seen: Literal["paper", "code", "record"] = "paper"
+    corrected: tuple[str, ...] = ()
     standing: str = NOT_CHECKED
     standing_as_of: str | None = None
     status: int
@@ -86,6 +90,12 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     def contradicted(self) -> tuple[Check, ...]:
         """The checks that contradict."""
         return tuple(check for check in self.checks if check.result == "contradicts")
+
+    @property
+    def noun(self) -> str:
+        """What the paper is: a certificate or a reservation."""
+        said = self.statement or self.claim
+        return checks.noun(said.paper if said else None)
 
 
 def verify_code(text: str, keys: Sequence[PublicKeyEntry]) -> Verdict:
@@ -104,7 +114,7 @@ def verify_code(text: str, keys: Sequence[PublicKeyEntry]) -> Verdict:
         checks.standing(),
     )
     verdict = _verdict(claim, made, _PROVES_CODE, "given" if keys else "none")
-    return replace(verdict, key_id=kid.hex())
+    return replace(verdict, key_id=kid.hex(), seen="code")
 
 
 def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
@@ -113,9 +123,12 @@ def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
     Raises:
         FileUnusable: If it is not a whole certificate's PDF.
     """
+    from certificates.appended import under_seal
+    from certificates.pades import seal_checks
     from certificates.signatures import credential_checks
 
-    carried = read_carried(data)
+    drawn = under_seal(data)
+    carried = read_carried(drawn)
     own = Trusted(keys=carried.keys, given=False)
     trusted = Trusted(keys=tuple(keys), given=True) if keys else own
     claim, statement = carried.claim, statement_of(carried.entry)
@@ -123,7 +136,7 @@ def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
     made = [
         signature,
         checks.whose_key(trusted, signed=signature.result == "agrees"),
-        checks.entry_behind(claim, leaf_of(carried.entry_bytes), carried.entry),
+        checks.entry_behind(claim, leaf_of(carried.entry_bytes), carried.entry, carried.book),
         checks.inclusion(claim, carried.proof),
         checks.checkpoint(claim, carried.proof, trusted, own),
         checks.paper(claim, statement),
@@ -133,7 +146,8 @@ def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
         told = trusted if signature.result == "agrees" else own
         made[-1:-1] = credential_checks(carried.credential, carried.entry, statement, claim, told)
     if not _contradicted(made):
-        made.insert(-1, checks.page(redrawn(data, carried, statement)))
+        made.insert(-1, checks.page(redrawn(drawn, carried, statement)))
+    made[-1:-1] = seal_checks(data) if drawn != data else ()
     verdict = _verdict(claim, tuple(made), _PROVES_PDF, "given" if keys else "paper")
     return replace(verdict, statement=statement, key_id=carried.kid.hex())
 

@@ -25,9 +25,10 @@ _ROOMS: dict[str, tuple[str, ...]] = {
     "certificates.asking": ("ask_for", "pending_of", "sign_in_ink", "take_reply", "words_to_sign"),
     "certificates.issue": ("eligible", "issue", "replace_lost", "reserve", "withdraw"),
     "certificates.opening": ("check_opening",),
+    "certificates.designated": ("check_designation",),
+    "certificates.examining": ("Away", "verify", "verify_papers"),
     "certificates.standing": (
         "check_code",
-        "check_designation",
         "check_number",
         "check_pdf",
         "check_picture",
@@ -102,6 +103,8 @@ __all__ = ["__version__", *sorted(_WHERE)]  # noqa: PLE0604 - every name is a te
 # A type checker is told every name that the rooms give; nothing here is loaded.
 if TYPE_CHECKING:
     from certificates.asking import *  # noqa: F403
+    from certificates.designated import *  # noqa: F403
+    from certificates.examining import *  # noqa: F403
     from certificates.issue import *  # noqa: F403
     from certificates.opening import *  # noqa: F403
     from certificates.standing import *  # noqa: F403

@@ -1,4 +1,4 @@
-"""``bronzebook verify``: check what someone holds, each check on a line with its reason.
+"""``bronzebook verify``: check what someone holds; the verdict first, then each check's reason.
 
 Without a registry nothing of the store is imported: a paper is checked from itself, and from the
 keys brought along.
@@ -7,50 +7,29 @@ keys brought along.
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
-from editions.cli import options, output
+from editions.cli import options
 from editions.cli.desk import Desk, pass_desk
 from editions.errors import FileUnusable, NotKnown, RegistryUnusable, Unreadable
 
 if TYPE_CHECKING:
+    from certificates.examining import Away, Examined
     from certificates.keyfile import PublicKeyEntry
-    from certificates.verify import Verdict
-    from editions.registry import Reading
+    from editions.registry import Reading, Registry
 
-_LARGEST = 64_000_000
 _LONGEST_TEXT = 8192
 _LONGEST_KEYS = 65_536
-_PDF = b"%PDF-"
+_LONGEST_NOTE = 1 << 24
 _OPENING = b'{"entry":"'
-
-_LAST = {
-    0: "Everything agrees: {standing}, as of {as_of}.",
-    3: "Something contradicts. Do not rely on this paper before the foundry has explained it.",
-    4: "It is not proved: the checks above say what is missing.",
-    5: "The paper proves itself. How it stands today was not checked: ask at its address.",
-}
-_EYE = (
-    "Whether the object in hand is consistent with the paper is for the eye: compare its marks,"
-    " its measurements and its photograph."
-)
-_NOT_DRAWN = (
-    "The page itself could not be compared with what was drawn: go by the words given here, not by"
-    " those on the page."
-)
-_NO_KEY = "Bring the foundry's public keys: --key FILE; or name a registry: --registry."
-_OWN_KEY = (
-    "The key came with the paper: compare its fingerprint with an independent place, such as the"
-    " artist, a museum, or an earlier certificate."
-)
+_FILES = frozenset({".pdf", ".png", ".jpg", ".jpeg", ".webp", ".tif", ".tiff"})
 
 
 @click.command()
-@click.argument("what")
+@click.argument("what", nargs=-1, required=True)
 @click.option("--work", type=options.TextType(120), help="The work, for a designation: 3/8.")
 @click.option(
     "--key",
@@ -71,73 +50,90 @@ _OWN_KEY = (
 def command(
     ctx: click.Context,
     desk: Desk,
-    what: str,
+    what: tuple[str, ...],
     work: str | None,
     key_file: Path | None,
     site: str | None,
     status_file: Path | None,
     as_json: bool,
 ) -> None:
-    """Check a certificate, and say what each check found.
+    r"""Check a certificate, and say what each check found.
 
     WHAT is a certificate's PDF, a picture of it, the text of its code, its number, or, with
     --work, a designation. A single - reads the text of a code from stdin. The opening of a held
-    field is checked as `held check` does.
+    field is checked as `held check` does. Several papers are held side by side besides: the first
+    that a rewritten book contradicts is named.
 
-    Exit status: 0 all agrees and it stands; 3 something contradicts; 4 not known here; 5 the paper
-    proves itself, its standing was not checked.
+    \b
+    Exit status
+      0  all agrees, and it stands as of the date that is said
+      2  wrong use: this is no paper, code or number
+      3  something contradicts, or it no longer stands
+      4  not known here, or not proved by the keys at hand
+      5  it proves itself; how it stands today was not checked
+      7  only a registry could answer, and there is none
+      8  the file of keys cannot be used
+      9  the file or picture cannot be used
     """
-    if _is_opening(what):
+    from editions.cli import verdicts
+
+    if len(what) == 1 and _is_opening(what[0]):
         from editions.cli.held import check
 
-        ctx.invoke(check, file=Path(what), key_file=key_file, as_json=as_json)
-    if site is not None or status_file is not None:
-        verdicts: Sequence[Verdict] = [_check_away(what, key_file, site, status_file)]
-    else:
-        verdicts = _check(desk, what, work, key_file)
-    if as_json:
-        output.print_json([_value(verdict) for verdict in verdicts])
-    else:
-        for verdict in verdicts:
-            _print(verdict)
-    ctx.exit(_status(verdicts))
-
-
-def _check(desk: Desk, what: str, work: str | None, key_file: Path | None) -> Sequence[Verdict]:
+        ctx.invoke(check, file=Path(what[0]), key_file=key_file, as_json=as_json)
+    away = _away(key_file, site, status_file)
+    registry = _registry(desk, away)
+    if len(what) > 1:
+        ctx.exit(verdicts.tell_papers(_papers(registry, what, work, away), as_json=as_json))
     if work is not None:
-        return _check_designation(desk, what, work)
-    text = _from_stdin() if what == "-" else what.strip()
-    if text.casefold().startswith(("http://", "https://")):
-        return [_check_address(desk, text, key_file)]
-    data = _file(text)
-    if data is not None:
-        return [_check_file(desk, data, key_file)]
-    return [_check_number(desk, text)]
+        work = _work_called(desk, work)
+    from certificates.examining import verify
+
+    ctx.exit(verdicts.tell(verify(registry, _held(what[0]), work=work, away=away), as_json=as_json))
 
 
-def _check_away(
-    what: str, key_file: Path | None, site: str | None, status_file: Path | None
-) -> Verdict:
-    """A paper or its code, checked alone, then with a site or a status note; with no registry."""
-    from certificates import mirror
+def _papers(
+    registry: Registry | None, what: tuple[str, ...], work: str | None, away: Away
+) -> Examined:
+    """Several papers, each by the name that was typed."""
+    from certificates.examining import verify_papers
+    from editions.cli.door import line
+
+    if work is not None:
+        raise Unreadable("--work goes with one designation.", "Verify one number at a time.")
+    if len(set(what)) < len(what):
+        raise Unreadable("A paper is named twice.", "Name each one once.")
+    return verify_papers(registry, [(line(name), _held(name)) for name in what], away)
+
+
+def _away(key_file: Path | None, site: str | None, status_file: Path | None) -> Away:
+    """What was brought along instead of a registry."""
+    from certificates.examining import Away
+
+    if site is None and status_file is None:
+        return Away(keys=_keys(key_file))
+    import datetime
+
     from certificates.reach import reach
-    from certificates.verify import verify_code, verify_pdf, verify_picture
     from editions.cli.words import read_bytes
 
-    keys, text = _keys(key_file), _from_stdin() if what == "-" else what.strip()
-    data = _file(text) if "#" not in text else None
-    if data is None:
-        verdict = verify_code(text, keys)
-    else:
-        verdict = (verify_pdf if _PDF in data[:1024] else verify_picture)(data, keys)
-    logs = tuple(entry.verifier() for entry in keys if entry.use == "log")
-    if not keys and data is not None and _PDF in data[:1024]:
-        logs = mirror.keys_on(data)
-    if site is not None:
-        verdict = mirror.with_mirror(verdict, reach(site), logs)
-    if status_file is not None:
-        verdict = mirror.with_status(verdict, read_bytes(status_file, _LARGEST), logs)
-    return verdict
+    return Away(
+        keys=_keys(key_file),
+        site=None if site is None else reach(site),
+        status=None if status_file is None else read_bytes(status_file, _LONGEST_NOTE),
+        now=datetime.datetime.now(datetime.UTC),
+    )
+
+
+def _registry(desk: Desk, away: Away) -> Registry | None:
+    """The registry, unless something was brought along instead, or there is none here."""
+    if away.keys or away.site is not None or away.status is not None:
+        return None
+    try:
+        desk.place()
+    except RegistryUnusable:
+        return None
+    return desk.registry
 
 
 def _is_opening(what: str) -> bool:
@@ -153,67 +149,18 @@ def _is_opening(what: str) -> bool:
         return False
 
 
-def _check_designation(desk: Desk, designation: str, work: str) -> Sequence[Verdict]:
-    from certificates.standing import check_designation
-
-    with desk.reading() as reading:
-        code = _work_called(reading, work)
-    return check_designation(desk.registry, designation, code)
-
-
-def _check_address(desk: Desk, text: str, key_file: Path | None) -> Verdict:
-    """A code's text, or the bare address of a record."""
-    if "#" not in text:
-        return _check_number(desk, text.rstrip("/").rpartition("/")[2])
-    if _offline(desk, key_file):
-        from certificates.verify import verify_code
-
-        return verify_code(text, _keys(key_file))
-    from certificates.standing import check_code
-
-    return check_code(desk.registry, text)
-
-
-def _check_file(desk: Desk, data: bytes, key_file: Path | None) -> Verdict:
-    is_pdf = _PDF in data[:1024]
-    if _offline(desk, key_file):
-        from certificates.verify import verify_pdf, verify_picture
-
-        return (verify_pdf if is_pdf else verify_picture)(data, _keys(key_file))
-    from certificates.standing import check_pdf, check_picture
-
-    return (check_pdf if is_pdf else check_picture)(desk.registry, data)
-
-
-def _check_number(desk: Desk, text: str) -> Verdict:
-    from editions.rules.designations import read_designation
-    from editions.trade.numbers import read_number
-
-    if read_designation(text) is not None:
-        raise Unreadable(f"{text} is the number of many casts.", "Say of which work: --work WORDS.")
-    number = read_number(text)
-    from certificates.standing import check_number
-
-    return check_number(desk.registry, number)
-
-
-def _offline(desk: Desk, key_file: Path | None) -> bool:
-    """Whether the paper is checked alone: a key was brought along, or there is no registry here."""
-    if key_file is not None:
-        return True
-    try:
-        desk.place()
-    except RegistryUnusable:
-        return True
-    return False
-
-
 def _keys(key_file: Path | None) -> tuple[PublicKeyEntry, ...]:
+    if key_file is None:
+        return ()
     from certificates.keyfile import read_keys
     from editions.cli.words import read_bytes
 
-    if key_file is None:
-        return ()
+    if _is_pdf(key_file):
+        raise FileUnusable(
+            f"{key_file} is a paper, not a file of keys: the key it carries proves only that it"
+            " agrees with itself.",
+            "Leave --key out to check it so; or ask the foundry for its public keys.",
+        )
     try:
         return read_keys(read_bytes(key_file, _LONGEST_KEYS).decode())
     except UnicodeDecodeError:
@@ -222,18 +169,27 @@ def _keys(key_file: Path | None) -> tuple[PublicKeyEntry, ...]:
         ) from None
 
 
-def _file(text: str) -> bytes | None:
-    """The bytes of the file that was named, None where the text names none."""
-    from editions.cli.words import read_bytes
+def _is_pdf(path: Path) -> bool:
+    try:
+        with path.open("rb") as file:
+            return file.read(5) == b"%PDF-"
+    except (OSError, ValueError):
+        return False
 
+
+def _held(what: str) -> str | bytes:
+    """The bytes of the file that was named; what names none is a code, an address or a number."""
+    from certificates.examining import read_held
+
+    text = _from_stdin() if what == "-" else what.strip()
+    if text.casefold().startswith(("http://", "https://")):
+        return text
     path = Path(text)
     try:
         named = path.is_file()
-    except OSError:
+    except (OSError, ValueError):
         named = False
-    if named or path.suffix.casefold() in {".pdf", ".png", ".jpg", ".jpeg", ".webp", ".tif"}:
-        return read_bytes(path, _LARGEST)
-    return None
+    return read_held(path) if named or path.suffix.casefold() in _FILES else text
 
 
 def _from_stdin() -> str:
@@ -244,73 +200,26 @@ def _from_stdin() -> str:
         raise FileUnusable("What came on stdin is not text.", "Name the file instead.") from None
 
 
-def _work_called(reading: Reading, text: str) -> str:
-    """The work that a code or a few words name.
+def _work_called(desk: Desk, text: str) -> str:
+    """The code of the work that a code or a few words name.
 
     Raises:
         NotKnown: If no work answers, or several do; they are named.
     """
+    with desk.reading() as reading:
+        try:
+            return reading.resolve(text)
+        except NotKnown:
+            return _work_found(reading, text)
+
+
+def _work_found(reading: Reading, text: str) -> str:
     from editions.registry.finding import find
 
-    try:
-        return reading.resolve(text)
-    except NotKnown:
-        works = [one for one in find(reading, text.split()) if one.what == "work"]
+    works = [one for one in find(reading, text.split()) if one.what == "work"]
     if len(works) == 1:
         return works[0].code
     if not works:
         raise NotKnown(f"No work answers to {text}.", "Look it up: bronzebook find WORDS.")
     named = "; ".join(f"{one.code} {one.title}" for one in works[:5])
     raise NotKnown(f"{len(works)} works answer to {text}: {named}.", "Name one by its code.")
-
-
-def _print(verdict: Verdict) -> None:
-    from certificates.checks import PAGE
-    from editions.trade.numbers import show_number
-
-    output.heading(show_number(verdict.number), "certificate as checked")
-    output.record(_says(verdict))
-    rows = [(check.result, check.name, check.says) for check in verdict.checks]
-    output.block("checks", rows, ("result", "what", "reason"))
-    output.say("")
-    standing, as_of = verdict.standing, verdict.standing_as_of
-    output.say(_LAST[verdict.status].format(standing=standing, as_of=as_of))
-    if verdict.key_from == "none":
-        output.say(_NO_KEY)
-    if verdict.key_from == "paper":
-        output.say(_OWN_KEY)
-    if any(check.name == PAGE and check.result != "agrees" for check in verdict.checks):
-        output.say(_NOT_DRAWN)
-    if verdict.proved:
-        output.say(_EYE)
-
-
-def _says(verdict: Verdict) -> tuple[tuple[str, object], ...]:
-    """What the paper says of the object, in the few words that both its forms hold."""
-    said: Any = verdict.statement or verdict.claim
-    if said is None:
-        return ()
-    names = ("paper", "artist", "title", "designation", "cast", "issued")
-    pairs = [(name, str(getattr(said, name) or "")) for name in names]
-    return (
-        *((name, text.replace("_", " ") if name == "paper" else text) for name, text in pairs),
-        ("standing", verdict.standing),
-        ("as of", verdict.standing_as_of),
-    )
-
-
-def _value(verdict: Verdict) -> dict[str, Any]:
-    """A verdict as plain values; digests in hex."""
-    import msgspec
-
-    value: dict[str, Any] = msgspec.to_builtins(verdict)
-    if verdict.claim is not None:
-        value["claim"] |= {"leaf": verdict.claim.leaf.hex(), "root": verdict.claim.root.hex()}
-    return value
-
-
-def _status(verdicts: Sequence[Verdict]) -> int:
-    """One status for several papers of one object: a replaced one is no contradiction."""
-    statuses = [verdict.status for verdict in verdicts]
-    sound = all(verdict.proved for verdict in verdicts)
-    return 0 if sound and 0 in statuses else max(statuses, key=(0, 5, 4, 3).index)

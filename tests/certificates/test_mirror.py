@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import shutil
 from pathlib import Path
 
@@ -9,9 +10,10 @@ import pytest
 from click.testing import CliRunner
 
 from certificates import checks
+from certificates.checks import GROWTH
 from certificates.issue import withdraw
 from certificates.keyfile import read_keys
-from certificates.mirror import GROWTH, keys_on, with_mirror, with_status
+from certificates.mirror import keys_on, with_mirror, with_status
 from certificates.reach import reach
 from certificates.reporting import report_certificate
 from certificates.verify import Verdict, verify_pdf
@@ -129,6 +131,7 @@ def test_the_command_asks_a_folder_or_reads_a_note_taken_along(
     book: Registry, paper: bytes, tmp_path: Path
 ) -> None:
     site = tmp_path / "site"
+    book.clock = lambda: datetime.datetime.now(datetime.UTC)
     publish(book, site)
     (tmp_path / "a.pdf").write_bytes(paper)
     for words in (["--site", str(site)], ["--status", str(site / "status")]):

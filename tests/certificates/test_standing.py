@@ -13,14 +13,13 @@ from PIL import Image
 
 from certificates import checks
 from certificates.attach import read_attachments
-from certificates.checks import agrees
+from certificates.checks import GROWTH, agrees
 from certificates.claim import code_text, peek_claim
+from certificates.designated import check_designation
 from certificates.issue import replace_lost, reserve, withdraw
 from certificates.standing import (
     FILE,
-    GROWTH,
     check_code,
-    check_designation,
     check_number,
     check_pdf,
     check_picture,
@@ -94,7 +93,7 @@ def test_a_run_made_larger_in_a_book_signed_anew_is_told_by_the_paper_alone(
     assert contradicted(verdict) == {GROWTH}
     assert said(verdict, GROWTH).startswith("The book was rewritten since this paper was printed")
     # What the paper itself proves is kept apart, and so is how it stands.
-    assert said(verdict, checks.SIGNATURE).startswith("The claim is signed with the key")
+    assert said(verdict, checks.SIGNATURE).startswith("The code is signed with the key")
     assert verdict.standing == "this certificate stands"
     assert not verdict.proved
 
@@ -159,13 +158,13 @@ def test_one_byte_changed_without_signing_anew_is_found_by_a_number_alone(
 @pytest.mark.parametrize(
     ("statement", "found"),
     [
-        ("UPDATE checkpoints SET note = 'gone'", checks.ENTRY),
+        ("UPDATE checkpoints SET note = 'gone'", checks.CHECKPOINT),
         ("UPDATE checkpoints SET note = replace(note, '—', '-')", checks.CHECKPOINT),
-        ("UPDATE checkpoints SET note = ''", checks.ENTRY),
-        ("DELETE FROM checkpoints", checks.ENTRY),
-        ("DELETE FROM nodes", checks.ENTRY),
+        ("UPDATE checkpoints SET note = ''", checks.CHECKPOINT),
+        ("DELETE FROM checkpoints", checks.CHECKPOINT),
+        ("DELETE FROM nodes", checks.INCLUSION),
         ("DELETE FROM entries WHERE kind = 'certificate_issued'", checks.ENTRY),
-        ("UPDATE subjects SET state = replace(state, 'Heron', 'Stork')", checks.ENTRY),
+        ("UPDATE subjects SET state = replace(state, 'Heron', 'Stork')", checks.PAPER),
         ("UPDATE entries SET subject = 'P-0001', leaf = substr(leaf, 1, 31)", checks.ENTRY),
     ],
 )
@@ -248,7 +247,9 @@ def test_a_number_that_was_never_issued_is_not_known(registry: Registry) -> None
         ("3/8", "K-0009", NotKnown, "K-0009"),
         ("3/8", "P-0001", NotKnown, "not a work"),
         ("5/8", "K-0001", NotKnown, "no certificate of 5/8"),
-        ("AP I/IV", "K-0001", NotKnown, "no certificate of AP I/IV"),
+        ("3/9", "K-0001", NotKnown, "can be 3/9: there is no such number. R-0001: run of 8"),
+        ("9/8", "K-0001", NotKnown, "there is no such number"),
+        ("AP I/IV", "K-0001", NotKnown, "AP I/IV"),
     ],
 )
 def test_a_designation_that_has_no_certificate_is_refused_in_words(
@@ -331,5 +332,6 @@ def test_a_reservation_is_looked_up_as_what_it_is(registry: Registry) -> None:
     assert verdict.status == 0
     assert verdict.statement is not None
     assert verdict.statement.paper == "reservation"
-    with pytest.raises(NotKnown, match="no certificate of 5/8"):
-        check_designation(registry, "5/8", "K-0001")
+    assert (verdict.noun, verdict.standing) == ("reservation", "this reservation stands")
+    assert check_designation(registry, "5/8", "K-0001") == (verdict,)
+    assert all("certificate" not in check.says for check in verdict.checks)

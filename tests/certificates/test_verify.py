@@ -132,7 +132,7 @@ def test_a_certificate_of_another_book_is_not_known_here() -> None:
     assert verdict.status == 4
     assert not verdict.proved
     assert result(verdict, checks.SIGNATURE) == "not checked"
-    assert "no key was given for the book" in says(verdict, checks.SIGNATURE)
+    assert "are those of “elsewhere.example”, another book" in says(verdict, checks.SIGNATURE)
     assert result(verdict, checks.KEY) == "not checked"
 
 
@@ -194,7 +194,7 @@ def test_a_claim_that_differs_from_its_entry_contradicts(
 def test_a_difference_is_said_in_both_versions() -> None:
     verdict = verify_pdf(paper(sealed(title="Sitting Woman")), foundry_keys())
     assert says(verdict, checks.PAPER) == (
-        "The claim gives “Sitting Woman” as title, the entry “Standing Woman with Lowered Eyes”"
+        "The code gives “Sitting Woman” as title, the entry “Standing Woman with Lowered Eyes”"
     )
 
 
@@ -267,7 +267,7 @@ def test_a_proof_exchanged_for_that_of_another_entry_contradicts() -> None:
     other = sealed(before=4, after=8)
     data = with_files(paper(sealed()), proof=other.seal.proof.encode())
     verdict = verify_pdf(data, foundry_keys())
-    assert "The proof is for entry 4, the claim names 5." in says(verdict, checks.INCLUSION)
+    assert "The proof is for entry 4, the code names 5." in says(verdict, checks.INCLUSION)
     assert verdict.status == 3
 
 

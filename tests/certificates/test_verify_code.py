@@ -65,7 +65,10 @@ def test_a_code_signed_by_a_forger_contradicts() -> None:
 
 def test_a_code_of_a_key_of_the_log_is_not_signed_by_the_foundry() -> None:
     text = code_text(ADDRESS, NUMBER, sealed(key=LOG_KEY).seal.claim)
-    assert verify_code(text, LOG).status == 3
+    assert verify_code(text, (*foundry_keys(), *LOG)).status == 3
+    alone = verify_code(text, LOG)
+    assert (alone.status, alone.proved) == (4, False)
+    assert "holds no key of a foundry" in says(alone, checks.SIGNATURE)
 
 
 @pytest.mark.parametrize("page", ["A4", "letter"])

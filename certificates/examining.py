@@ -1,0 +1,257 @@
+"""Verifying whatever someone holds: told apart by what it is, checked alone, then asked about.
+
+A certificate's PDF, a picture of it, the text of its code, its number, or a number of the edition
+with the work: :func:`verify` takes them all.  A paper is first checked alone.  Then whoever is
+there is asked about it: a registry, a published site, a status note that was taken along; where
+nobody is, its standing is left unchecked.  :func:`verify_papers` takes several at once and holds
+them side by side besides::
+
+    from editions import open_registry, verify
+
+    with_registry = verify(open_registry("book"), Path("certificate.pdf"))
+    alone = verify(None, Path("certificate.pdf"), keys=keys)
+    alone[0].status, alone[0].standing       # 5, "not checked"
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import msgspec
+
+from certificates.checks import GROWTH
+from certificates.claim import Claim
+from certificates.keyfile import PublicKeyEntry
+from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture
+from editions.errors import FileUnusable, RegistryUnusable, Unreadable
+from editions.trade.text import shown
+
+if TYPE_CHECKING:
+    from certificates.comparing import Comparison, Witness
+    from editions.registry import Registry
+
+__all__ = ["Away", "verify", "verify_papers"]
+
+LARGEST = 64_000_000
+MOST_PAPERS = 100
+
+_PDF = b"%PDF-"
+_BRING = "Bring the certificate's PDF, a picture of it, or the text of its code."
+
+Fetch = Callable[[str], bytes]
+
+
+class Away(msgspec.Struct, frozen=True, kw_only=True):
+    """Who is asked where there is no registry.
+
+    Attributes:
+        keys: The foundry's public keys, brought along; without them a paper's own are used.
+        site: Fetches the public files of a site (:func:`certificates.reach.reach`).
+        status: A status note taken along.
+        now: The moment of asking, to tell an old status note from a new one.
+    """
+
+    keys: tuple[PublicKeyEntry, ...] = ()
+    site: Fetch | None = None
+    status: bytes | None = None
+    now: datetime.datetime | None = None
+
+
+class Examined(msgspec.Struct, frozen=True, kw_only=True):
+    """Several papers: the verdict on each by its name, in the order given, and all together."""
+
+    verdicts: tuple[tuple[str, Verdict], ...]
+    comparison: Comparison
+
+    @property
+    def status(self) -> int:
+        """The worst that was found: 3, then 4, then 5."""
+        found = [verdict.status for _, verdict in self.verdicts]
+        return worst([*found, 3] if self.comparison.contradicted else found)
+
+
+def worst(statuses: Sequence[int]) -> int:
+    """The status of several: a contradiction outweighs all, then what is not known."""
+    return max(statuses, key=(0, 5, 4, 3).index)
+
+
+def verify(
+    registry: Registry | None,
+    what: str | bytes | Path,
+    *,
+    work: str | None = None,
+    away: Away | None = None,
+) -> tuple[Verdict, ...]:
+    """Check what someone holds, and say how it stands as far as somebody can be asked.
+
+    Args:
+        registry: The registry to ask; without one nothing of the store is loaded.
+        what: A PDF or a picture, as a path or its bytes; or the text of a code, a record's
+            address, a certificate's number, or, with ``work``, a designation such as ``3/8``.
+        work: The work's code, for a designation.
+        away: Where there is no registry: keys, a site or a status note.
+
+    Returns:
+        One verdict; several where a number of the edition had several papers.
+
+    Raises:
+        Unreadable: If the text is nothing of this.
+        FileUnusable: If the bytes are no certificate's.
+        NotKnown: If the registry does not know the number.
+        RegistryUnusable: If only a registry could answer.
+    """
+    asked = away or Away()
+    if isinstance(what, Path):
+        what = read_held(what)
+    if isinstance(what, bytes):
+        return (_paper(registry, what, asked)[0],)
+    if work is not None:
+        return _designation(_needed(registry, what, asked), what, work)
+    if "#" in what:
+        return (_paper(registry, what, asked)[0],)
+    address = what.casefold().startswith(("http://", "https://"))
+    return (_number(registry, what.rstrip("/").rpartition("/")[2] if address else what, asked),)
+
+
+def read_held(path: Path) -> bytes:
+    """The bytes of a PDF or a picture that someone holds.
+
+    Raises:
+        FileUnusable: If it is no file, cannot be read, or is larger than any paper.
+    """
+    named = shown(str(path), 200)
+    try:
+        # Asked first: opening a pipe would wait for ever, and a device never ends.
+        if not path.is_file():
+            what = "is not a file" if path.exists() else "does not exist"
+            raise FileUnusable(f"{named} {what}.", "Check its path.")
+        with path.open("rb") as file:
+            data = file.read(LARGEST + 1)
+    except (OSError, ValueError) as fault:
+        reason = getattr(fault, "strerror", None) or "its name cannot be read"
+        raise FileUnusable(f"{named} cannot be read: {reason}.", "Check its path.") from fault
+    if len(data) > LARGEST:
+        raise FileUnusable(f"{named} is larger than 64 MB; no paper is.", "Hand in less.")
+    return data
+
+
+def verify_papers(
+    registry: Registry | None, papers: Sequence[tuple[str, str | bytes]], away: Away | None = None
+) -> Examined:
+    """Check several papers, and hold those of one book side by side.
+
+    Args:
+        registry: The registry to ask, or None.
+        papers: Each by a name to call it, and its PDF, picture, or code's text.
+        away: As for :func:`verify`.
+
+    Raises:
+        Unreadable: If one of them is only a number, or they are too many.
+        FileUnusable: If one of them is no certificate's.
+    """
+    from certificates.comparing import compare
+
+    if len(papers) > MOST_PAPERS:
+        raise Unreadable(f"At most {MOST_PAPERS} papers are held side by side.", "Bring fewer.")
+    asked = away or Away()
+    verdicts: list[tuple[str, Verdict]] = []
+    witnesses: list[Witness] = []
+    mute: list[str] = []
+    for name, held in papers:
+        if isinstance(held, str) and "#" not in held:
+            raise Unreadable(f"{shown(held)} cannot be held beside a paper.", _BRING)
+        verdict, alone = _paper(registry, held, asked)
+        verdicts.append((name, verdict))
+        if alone.proved and alone.claim is not None:
+            witnesses.append(_witness(name, held, alone.claim, verdict))
+        else:
+            mute.append(name)
+    return Examined(verdicts=tuple(verdicts), comparison=compare(witnesses, mute))
+
+
+def _paper(registry: Registry | None, held: str | bytes, away: Away) -> tuple[Verdict, Verdict]:
+    """The verdict on a paper or its code, and the verdict on it alone."""
+    alone = _alone(held, away.keys if registry is None else registry.public_keys())
+    if registry is not None:
+        from certificates.standing import ask
+
+        pdf = held if isinstance(held, bytes) and _is_pdf(held) else None
+        return ask(registry, alone, pdf), alone
+    return _from_afar(alone, held, away), alone
+
+
+def _alone(held: str | bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
+    if isinstance(held, str):
+        return verify_code(held, keys)
+    return (verify_pdf if _is_pdf(held) else verify_picture)(held, keys)
+
+
+def _from_afar(verdict: Verdict, held: str | bytes, away: Away) -> Verdict:
+    """The verdict once a site and a status note were asked, as far as they are there."""
+    if away.site is None and away.status is None:
+        return verdict
+    from certificates import mirror
+
+    logs = tuple(entry.verifier() for entry in away.keys if entry.use == "log")
+    if not away.keys and isinstance(held, bytes) and _is_pdf(held):
+        logs = mirror.keys_on(held)
+    if away.site is not None:
+        verdict = mirror.with_mirror(verdict, away.site, logs, away.now)
+    if away.status is not None:
+        verdict = mirror.with_status(verdict, away.status, logs, away.now)
+    return verdict
+
+
+def _witness(name: str, held: str | bytes, claim: Claim, verdict: Verdict) -> Witness:
+    """A paper that proves itself, with what its proof shows of the tree."""
+    from certificates.carried import read_carried
+    from certificates.comparing import Seen, Witness, nodes_seen
+
+    seen, log = Seen(), None
+    if isinstance(held, bytes) and _is_pdf(held):
+        carried = read_carried(held)
+        seen = nodes_seen(claim.leaf, claim.index, claim.size, carried.proof.hashes)
+        log = next((one.verifier() for one in carried.keys if one.use == "log"), None)
+    grown = next((check for check in verdict.checks if check.name == GROWTH), None)
+    return Witness(name=name, claim=claim, log=log, seen=seen, grown=grown)
+
+
+def _designation(registry: Registry, what: str, work: str) -> tuple[Verdict, ...]:
+    from certificates.designated import check_designation
+
+    return check_designation(registry, what, work)
+
+
+def _number(registry: Registry | None, text: str, away: Away) -> Verdict:
+    from editions.rules.designations import read_designation
+    from editions.trade.numbers import read_number
+
+    if read_designation(text) is not None:
+        raise Unreadable(f"{text} is the number of many casts.", "Say of which work: --work WORDS.")
+    number = read_number(text)
+    asked = _needed(registry, number, away)
+    from certificates.standing import check_number
+
+    return check_number(asked, number)
+
+
+def _needed(registry: Registry | None, what: str, away: Away) -> Registry:
+    """The registry, without which a number cannot be looked up."""
+    if registry is not None:
+        return registry
+    if away.keys or away.site or away.status:
+        raise Unreadable(
+            f"{shown(what)} is only a number: a key, a site or a note has nothing to check it by.",
+            f"{_BRING} Or open its page at the address on the paper, which checks itself.",
+        )
+    raise RegistryUnusable(
+        f"{shown(what)} is only a number, and there is no registry here to look it up in.",
+        f"{_BRING} Or name the foundry's registry: bronzebook --registry PATH verify NUMBER.",
+    )
+
+
+def _is_pdf(held: str | bytes) -> bool:
+    return isinstance(held, bytes) and _PDF in held[:1024]

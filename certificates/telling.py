@@ -1,0 +1,111 @@
+"""A verdict in words: one sentence that can be quoted, and what is left for the eye.
+
+The sentence says at once what was read.  A code that was copied onto another page is as good a code
+as the one it was copied from, so a code alone never lets a paper "prove itself"; and a key that
+came with the paper vouches for nothing but the paper.
+
+>>> print(ADVICE["code"])
+Only the code was read. A code can be copied: compare every word on the paper with those given here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from certificates import checks
+from certificates.verify import NOT_CHECKED, Verdict
+
+ADVICE = {
+    "code": "Only the code was read. A code can be copied: compare every word on the paper with"
+    " those given here.",
+    "record": "Only the record was looked up. Whoever knows a number can print it: compare every"
+    " word on the paper with those given here.",
+}
+_EYE = (
+    "Whether the object in hand is consistent with the paper is for the eye: compare its marks,"
+    " its measurements and its photograph."
+)
+_NOT_DRAWN = (
+    "The page itself could not be compared with what was drawn: go by the words given here, not by"
+    " those on the page."
+)
+_NO_KEY = "Bring the foundry's public keys: --key FILE; or name a registry: --registry."
+_OWN_KEY = (
+    "The key came with the paper: compare its fingerprint with an independent place, such as the"
+    " artist, a museum, or an earlier certificate."
+)
+_PROVED = {
+    "paper": "The paper proves itself",
+    "code": "The code is the foundry's",
+    "record": "The book knows it",
+}
+_UNREAD = "How it stands today was not checked: ask at its address."
+
+
+def sentence(verdict: Verdict) -> str:
+    """The verdict in one or two sentences, the first to be read and the one to be quoted."""
+    told = {0: _stands, 3: _contradicts, 4: _unproved, 5: _proves}
+    said = told[verdict.status](verdict)
+    if not verdict.corrected:
+        return said
+    count, facts = len(verdict.corrected), "; ".join(verdict.corrected)
+    some = "One fact" if count == 1 else f"{count} facts"
+    return f"{said} {some} on the paper {'was' if count == 1 else 'were'} corrected since: {facts}."
+
+
+def advice(verdict: Verdict) -> Iterator[str]:
+    """What is left to do, a sentence each."""
+    if verdict.key_from == "none":
+        yield _NO_KEY
+    if verdict.key_from == "paper":
+        yield _OWN_KEY
+    if verdict.seen in ADVICE and verdict.status in (0, 5):
+        yield ADVICE[verdict.seen]
+    if any(each.name == checks.PAGE and each.result != "agrees" for each in verdict.checks):
+        yield _NOT_DRAWN
+    if verdict.proved:
+        yield _EYE
+
+
+def _stands(verdict: Verdict) -> str:
+    what = "The code agrees, and" if verdict.seen == "code" else "Everything agrees:"
+    return f"{what} {verdict.standing}, as of {verdict.standing_as_of}."
+
+
+def _contradicts(verdict: Verdict) -> str:
+    against = verdict.contradicted
+    if verdict.proved and [check.name for check in against] == [checks.STANDING]:
+        what = _PROVED[verdict.seen]
+        return f"{what}, but it does not stand: {against[0].says} Do not rely on it."
+    more = f" {len(against) - 1} more checks contradict." if len(against) > 1 else ""
+    which = "code" if verdict.seen == "code" else "paper"
+    return (
+        f"Something contradicts. {against[0].says}{more} Do not rely on this {which} before the"
+        " foundry has explained it."
+    )
+
+
+def _unproved(verdict: Verdict) -> str:
+    lacking = next(
+        (each for each in verdict.checks if each.result == "not checked"), verdict.checks[-1]
+    )
+    return f"It is not proved. {lacking.says}"
+
+
+def _proves(verdict: Verdict) -> str:
+    if verdict.seen == "code":
+        what = f"The code is signed by the foundry for this {verdict.noun}"
+    elif verdict.key_from == "paper":
+        what = "The paper agrees with itself, by the key that came with it"
+    else:
+        what = "The paper proves itself"
+    standing = next(each for each in verdict.checks if each.name == checks.STANDING)
+    if verdict.standing == NOT_CHECKED:
+        seen = standing.says if standing != checks.standing() else _UNREAD
+        return f"{what}. {seen}"
+    if standing.result != "agrees":
+        return f"{what}. {standing.says}"
+    grown = next((each for each in verdict.checks if each.name == checks.GROWTH), None)
+    more = f" {grown.says}" if grown is not None and grown.result != "agrees" else ""
+    whose = " by the word of the same key" if verdict.key_from == "paper" else ""
+    return f"{what}; {verdict.standing}{whose}, as of {verdict.standing_as_of}.{more}"
