@@ -1,0 +1,57 @@
+"""How a solution is told: what to weigh, what to measure, what to beware of."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from editions.cli import output
+
+if TYPE_CHECKING:
+    from editions.rules.solutions.mixing import Portion, Solution
+    from editions.rules.solutions.scaling import Cost, LayerMix
+    from editions.rules.solutions.substances import Substance
+
+
+def tell(made: Solution, priced: Cost | None) -> None:
+    prices = dict(priced.lines) if priced else {}
+    rows = [(*_portion_row(one), prices.get(one.name)) for one in made.portions]
+    output.line(f"{made.how} {made.volume}{' of water' if made.how == 'added to' else ''}")
+    columns = ("what", "wanted", "weigh", "measure", "w/v", "mol/l", "cost")
+    output.table(rows, columns)
+    if priced:
+        output.line(f"cost {priced.total}, of what has a price")
+        for name in priced.unpriced:
+            output.remarked(f"No price of {name} is given.")
+    for remark in made.remarks:
+        output.remarked(remark)
+    for hazard in made.hazards:
+        output.say(f"hazards: {hazard}")
+
+
+def _portion_row(one: Portion) -> tuple[object, ...]:
+    return (
+        f"{one.name}, {one.formula}" if one.formula not in ("", one.name) else one.name,
+        one.wanted,
+        None if one.grams is None or one.millilitres is not None else f"{one.grams} g",
+        None if one.millilitres is None else f"{one.millilitres} ml",
+        None if one.percent_w_v is None else f"{one.percent_w_v} %",
+        one.mol_l,
+    )
+
+
+def layer_rows(layer: LayerMix) -> list[tuple[object, ...]]:
+    if layer.solution is None:
+        return [(layer.layer, layer.words, f"not worked out: {layer.why_not}", None, layer.heat)]
+    rows = [_portion_row(one) for one in layer.solution.portions]
+    return [(layer.layer, row[0], row[2], row[3], layer.heat) for row in rows]
+
+
+def topics(of: list[Substance]) -> list[str]:
+    """The cautions that these substances ask for."""
+    families = {family for one in of for family in one.families}
+    topics = ["acids and salts"]
+    if "sulfide" in families:
+        topics.append("sulfide fumes")
+    if families & {"ammonia", "ammonium"}:
+        topics.append("ammonia fumes")
+    return topics
