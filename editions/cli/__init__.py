@@ -16,6 +16,7 @@ import click
 from editions.cli import commands, door
 from editions.cli.desk import Desk
 from editions.cli.options import CodeType
+from editions.trade.spelling import as_spelled
 
 __all__ = ["bronzebook", "main"]
 
@@ -41,10 +42,11 @@ class LazyGroup(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """The command that is called; a mistyped one is answered with those most like it."""
-        if commands.module_of(args[0]) is None and args[0].isidentifier():
+        called = as_spelled(args[0])
+        if commands.module_of(called) is None and called.isidentifier():
             import difflib
 
-            near = difflib.get_close_matches(args[0].lower(), commands.names(), n=2)
+            near = difflib.get_close_matches(called.lower(), commands.names(), n=2)
             if near:
                 words = f"No command is called {args[0]!r}. Did you mean {' or '.join(near)}?"
                 raise click.UsageError(words, ctx)
@@ -93,8 +95,13 @@ def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
 @click.group(
     cls=LazyGroup,
     epilog="Dates, codes and quantities are read as the trade writes them: 2026-11-24, yesterday;"
-    " T-0101..T-0112; 1.05 kg, 3/16 in, 2000 F. Tables are plain when piped; --json prints JSON.",
-    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    " T-0101..T-0112; 1.05 kg, 3/16 in, 2000 F. Tables are plain when piped; --json prints JSON."
+    "\n\n" + door.STATUSES,
+    context_settings={
+        "help_option_names": ["-h", "--help"],
+        "max_content_width": 100,
+        "token_normalize_func": as_spelled,
+    },
 )
 @click.option(
     "--registry",

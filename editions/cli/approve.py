@@ -15,7 +15,7 @@ from editions.trade.casting import ApprovalOf
 
 @click.command()
 @pieces_argument(nargs=1)
-@click.argument("of", type=ChoiceType(get_args(ApprovalOf), "approval"))
+@click.argument("of", type=ChoiceType(get_args(ApprovalOf), "part to approve"))
 @click.option("--by", type=options.CodeType("Y"), help="Who approved: the artist, or an authority.")
 @click.option("--how", help="in-person, in-writing, by-telephone or by-photograph.")
 @click.option("--refused", is_flag=True, help="It was refused, not approved.")

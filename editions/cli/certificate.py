@@ -11,6 +11,7 @@ from editions.cli import options, output
 from editions.cli.asking import confirm, passphrase
 from editions.cli.certify import page_option, passphrase_option, tell
 from editions.cli.desk import Desk, pass_desk
+from editions.cli.words import ChoiceType
 from editions.errors import Refused
 
 REASONS = {
@@ -58,7 +59,12 @@ def reserve(
 
 @command.command()
 @click.argument("number")
-@click.option("--because", type=click.Choice(list(REASONS)), required=True, help="The open reason.")
+@click.option(
+    "--because",
+    type=ChoiceType(tuple(REASONS), "reason"),
+    required=True,
+    help="The open reason.",
+)
 @click.option("--reason", help="The story behind it; held.")
 @options.on_option
 @pass_desk
@@ -105,7 +111,7 @@ def replace(
 @click.argument("number")
 @click.option(
     "--because",
-    type=click.Choice(["lost", "stolen"]),
+    type=ChoiceType(("lost", "stolen"), "word for it"),
     required=True,
     help="What became of the paper.",
 )
@@ -195,7 +201,7 @@ def seal(desk: Desk, number: str, pkcs12: Path, passphrase_file: Path | None) ->
     folder = desk.registry.home.certificates
     sealed = folder / f"{known}-sealed.pdf"
     if sealed.exists():
-        raise Refused(f"{sealed} bears a seal already.")
+        raise Refused(f"{sealed} bears a seal already.", "A paper is sealed once.")
     drawn = read_bytes(folder / f"{known}.pdf", LARGEST_PDF)
     secret = passphrase(desk, passphrase_file, of="the seal certificate", variable=SEAL_PASSPHRASE)
     write_once(sealed, seal_pdf(drawn, read_bytes(pkcs12, LARGEST_PKCS12), secret))

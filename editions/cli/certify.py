@@ -10,7 +10,7 @@ import click
 from editions.cli import options, output
 from editions.cli.asking import passphrase
 from editions.cli.desk import Desk, pass_desk
-from editions.cli.words import pieces_argument
+from editions.cli.words import ChoiceType, pieces_argument
 from editions.errors import Refused, Unreadable
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 page_option = click.option(
     "--page",
-    type=click.Choice(["A4", "letter"]),
+    type=ChoiceType(("A4", "letter"), "paper size"),
     default="A4",
     show_default=True,
     help="Paper size.",

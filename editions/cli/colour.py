@@ -8,14 +8,13 @@ import click
 
 from editions.cli import options, output
 from editions.cli.desk import Desk, pass_desk
-from editions.cli.recipe import topics
-from editions.cli.words import pieces_argument
+from editions.cli.words import CountType, pieces_argument
 
 
 @click.command()
 @pieces_argument()
 @click.option("--recipe", type=options.CodeType("C"), help="The recipe followed.")
-@click.option("--version", type=click.IntRange(1), help="Its version.  [default: the latest]")
+@click.option("--version", type=CountType(1, 100_000), help="Its version.  [default: the latest]")
 @click.option("--words", type=options.TextType(), default="", help="The colour in open words.")
 @click.option("--differs", type=options.TextType(), help="How it differed; held, never published.")
 @options.hand_option
@@ -27,7 +26,6 @@ def command(desk: Desk, /, pieces: list[str], as_json: bool, **said: Any) -> Non
     from editions.registry.acts.colour import apply_colour
     from editions.trade.pieces import Piece
 
-    output.cautions(*topics(said["words"], said["differs"] or ""))
     with desk.writing() as w:
         made = [apply_colour(w, piece, **said) for piece in pieces]
         words = w.get(made[0].code, Piece).colours[-1].words

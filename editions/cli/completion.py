@@ -5,6 +5,8 @@ from __future__ import annotations
 import click
 from click.shell_completion import BashComplete, FishComplete, ShellComplete, ZshComplete
 
+from editions.cli.words import ChoiceType
+
 _SHELLS: dict[str, type[ShellComplete]] = {
     "bash": BashComplete,
     "zsh": ZshComplete,
@@ -13,7 +15,7 @@ _SHELLS: dict[str, type[ShellComplete]] = {
 
 
 @click.command()
-@click.argument("shell", type=click.Choice(list(_SHELLS)))
+@click.argument("shell", type=ChoiceType(tuple(_SHELLS), "shell"))
 @click.pass_context
 def command(ctx: click.Context, shell: str) -> None:
     r"""Print the completion script of a shell.

@@ -8,6 +8,7 @@ from editions.cli import options, output
 from editions.cli.asking import ask
 from editions.cli.desk import Desk, pass_desk
 from editions.cli.words import PairType
+from editions.trade.spelling import as_spelled
 
 
 @click.command()
@@ -29,12 +30,15 @@ def command(
 
     ENTRY is the first eight digits or more of a leaf, or a line of a history: P-0003#4 is the
     fourth line that `bronzebook show P-0003` prints.  A list is stated again as a whole, with
-    semicolons: stations="height=450mm/with; span=20cm".  Numbers, tags and keys are never
-    corrected.
+    semicolons: stations="height=450mm/with; span=20cm".  A piece's sections are said anew while
+    nothing is made of them: sections="head; torso".  A defect is stated as it is noted: defect="C
+    cold shut", section=torso.  Numbers, tags and keys are never corrected.
     """
     from editions.registry.acts.corrections import correct_entry
 
-    fields = {name.replace("-", "_").replace(" ", "_"): value for name, value in changes}
+    fields = {
+        as_spelled(name.replace("-", "_").replace(" ", "_")): value for name, value in changes
+    }
     reason = ask(desk, reason, "Why", option="--reason")
     with desk.writing() as w:
         made = correct_entry(w, entry, fields, reason=reason, on=on)

@@ -13,7 +13,7 @@ import msgspec
 from certificates.issue import issue, replace_lost, reserve
 from certificates.standing import check_pdf
 from certificates.verify import Verdict
-from editions.errors import MachineRefused
+from editions.errors import Unreadable
 from editions.exchange import demo_story
 from editions.registry import Registry, begin, open_registry
 
@@ -41,10 +41,14 @@ def demonstrate(folder: Path, say: Callable[[str], None]) -> Made:
         say: Told what is being done, a line each.
 
     Raises:
-        MachineRefused: If the folder is not empty.
+        Unreadable: If the folder is not empty.
     """
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise MachineRefused(f"{folder} is not empty.", "Name a new folder.")
+        what = "is not empty" if folder.is_dir() else "is a file"
+        raise Unreadable(
+            f"{folder} {what}; the demonstration wants a folder of its own.",
+            "Name one that is new or empty: bronzebook demo FOLDER.",
+        )
     say(f"{demo_story.FOUNDRY} of {demo_story.TOWN} begins its book.")
     _tell_story(folder, say)
     registry = open_registry(folder)

@@ -36,11 +36,12 @@ DATABASE = "registry.db"
 
 
 class SheetLines:
-    """What the lines of a day sheet share: one writing, and the date of those that say none."""
+    """What a sheet's lines share: one writing, the date of those that say none, the cautions."""
 
     def __init__(self, writing: Writing, on: str | None) -> None:
         self.writing = writing
         self.on = on
+        self.cautions: dict[str, None] = {}
 
 
 class Desk:
@@ -123,7 +124,6 @@ class Desk:
         desk = Desk(self.where, self.home, self.by)
         desk._registry = self._registry
         desk.sheet = lines
-        desk.cautioned = self.cautioned
         return desk
 
     def close(self) -> None:

@@ -15,6 +15,12 @@ import click
 from editions.errors import BronzebookError, MachineRefused
 
 STOPPED = 130
+STATUSES = (
+    "Exit status: 0 done; 2 wrong use, or a value that cannot be read; 3 something contradicts;"
+    " 4 not known here; 5 a paper proves itself, its standing was not checked; 6 refused by a rule,"
+    " nothing written; 7 the registry, 8 a key or passphrase, 9 a file cannot be used; 10 the"
+    " machine refused: no room, no permission; 130 stopped."
+)
 _LONGEST_LINE = 400
 
 _MACHINE = {

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from editions.cli import options, output
+from editions.cli import options, output, pouring
 from editions.cli.asking import ask
 from editions.cli.desk import Desk, pass_desk
 from editions.cli.words import DigestType, PairType, pieces_argument
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 @click.group()
 def command() -> None:
     """Open a heat; enter its analysis; pour its shells."""
+
+
+command.add_command(pouring.command)
 
 
 @command.command("open")
@@ -56,7 +59,6 @@ def open_(
     """Open heat NUMBER with its alloy and its charge."""
     from editions.registry.acts.heats import open_heat
 
-    output.cautions("molten metal")
     charge = _charge(ingot, returns, add, certificates)
     alloy = ask(desk, alloy, "Which alloy", likely=_last_alloy(desk), option="--alloy")
     with desk.writing() as w:
@@ -122,7 +124,6 @@ def pour(
     from editions.registry.acts.typed import heat_of
     from editions.trade.heats import Heat
 
-    output.cautions("molten metal")
     with desk.writing() as w:
         before = len(heat_of(w, heat).shells)
         made = pour_heat(w, heat, shells, metal=metal, shell=shell, hand=hand, on=on)
@@ -130,6 +131,8 @@ def pour(
     count = len(poured.shells) - before
     detail = f"{poured.number}, {count} shell{'s' if count > 1 else ''}"
     output.entered(desk, as_json, made, detail=detail)
+    if metal or shell:
+        output.cautions("molten metal")
 
 
 def _charge(

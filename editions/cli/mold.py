@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from editions.cli import likely, options, output
+from editions.cli import likely, options, outlook, output
 from editions.cli.asking import ask, confirm
 from editions.cli.desk import Desk, pass_desk
-from editions.cli.words import DigestType
+from editions.cli.words import CountType, DigestType
 
 if TYPE_CHECKING:
     from editions.trade.molds import Criterion
@@ -22,11 +22,14 @@ def command() -> None:
     """Enter molds; send them out and back; inspect, repair, retire, destroy."""
 
 
+command.add_command(outlook.command)
+
+
 @command.command()
 @click.argument("source", metavar="MODEL|PIECE", required=False, type=options.CodeType())
 @click.option("--sections", help="Its sections: head,torso.  [default: whole]")
 @click.option("--material", type=options.TextType(120), help="Silicone, plaster, polyurethane.")
-@click.option("--generation", type=click.IntRange(0, 20), help="Of a bronze cast from it.")
+@click.option("--generation", type=CountType(0, 20), help="Of a bronze cast from it.")
 @click.option("--maker", type=options.CodeType("Y"), help="Who made it.")
 @click.option("--owner", type=options.CodeType("Y"), help="Whose it is.")
 @click.option("--place", type=options.TextType(), default="", help="Where it lies.")

@@ -55,11 +55,18 @@ class ValueType(click.ParamType[T], ABC):
     def convert(
         self,
         value: Any,
-        param: click.Parameter | None,  # noqa: ARG002 - click's signature
-        ctx: click.Context | None,  # noqa: ARG002
+        param: click.Parameter | None,
+        ctx: click.Context | None,  # noqa: ARG002 - click's signature
     ) -> T:
-        """Read what is still text."""
-        return self.read(value) if isinstance(value, str) else value
+        """Read what is still text; a fault names the option, of which a line may have many."""
+        if not isinstance(value, str):
+            return value
+        try:
+            return self.read(value)
+        except BronzebookError as fault:
+            if isinstance(param, click.Option):
+                raise type(fault)(f"{param.opts[0]}: {fault.message}", fault.remedy) from fault
+            raise
 
     def shell_complete(
         self,

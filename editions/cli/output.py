@@ -191,17 +191,23 @@ def values_of(value: Any) -> dict[str, object]:
 
 
 def cautions(*topics: str) -> None:
-    """Say the usual cautions on stderr, each once in a run."""
+    """Say the usual cautions on stderr, each once in a run; those of a day sheet wait for its sealing.
+
+    They stand beside a temperature, a solution or a procedure that is printed, after all else; a
+    step that is merely recorded has none, or nobody would read them.
+    """
     from editions.rules.cautions import cautions as lines_for
 
     context = click.get_current_context(silent=True)
     desk = context.find_object(Desk) if context else None
+    if desk is not None and desk.sheet is not None:
+        desk.sheet.cautions.update(dict.fromkeys(topics))
+        return
     said = desk.cautioned if desk else set()
-    for topic in topics:
-        if topic not in said:
-            said.add(topic)
-            for line in lines_for(topic):
-                click.echo(f"caution: {line}", err=True)
+    fresh = [topic for topic in topics if topic not in said]
+    said.update(fresh)
+    for line in lines_for(*fresh):
+        click.echo(f"caution: {line}", err=True)
 
 
 @contextmanager

@@ -10,11 +10,19 @@ from editions.cli import options, output
 from editions.cli.asking import ask, confirm
 from editions.cli.desk import Desk, pass_desk
 from editions.cli.words import DigestType, pieces_argument
+from editions.rules.defects import CLASSES, named_of
 
 if TYPE_CHECKING:
     from editions.trade.casting import Purpose
+    from editions.trade.pieces import Piece
     from editions.trade.quantities import Quantity
     from editions.trade.statement import Station
+
+
+_DEFECTS = "\b\nClasses, and the defects known by name:\n" + "\n".join(
+    f"  {letter}  {title}" + (f": {', '.join(names)}" if (names := named_of(letter)) else "")
+    for letter, title in CLASSES.items()
+)
 
 
 @click.group()
@@ -27,7 +35,7 @@ def command() -> None:
 @click.option(
     "--tag", "tags", type=options.CodesType(None), help="T-0101, or several: T-0101..T-0108."
 )
-@click.option("--sections", help="What it is cast in: head,torso.  [default: whole]")
+@click.option("--sections", help="What it is cast in: head,torso.  [default: as its molds are]")
 @click.option("--trial", is_flag=True, help="A trial proof, which counts in no run.")
 @options.code_option("P")
 @options.on_option
@@ -47,6 +55,7 @@ def start(
 ) -> None:
     """Start a piece of RUN, or one for each tag."""
     from editions.registry.acts.pieces import start_piece
+    from editions.trade.pieces import Piece
 
     names = _sections(desk, run, sections)
     purpose: Purpose = "trial" if trial else "run"
@@ -58,7 +67,8 @@ def start(
             start_piece(w, run, tag=tag, sections=names, purpose=purpose, code=code, **said)
             for tag in each
         ]
-    output.entered(desk, as_json, *made, detail=[tag or "" for tag in each])
+        told = [_begun(w.get(one.code, Piece)) for one in made]
+    output.entered(desk, as_json, *made, detail=told)
 
 
 @command.command()
@@ -109,10 +119,10 @@ def measure(
     output.entered(desk, as_json, made, detail=", ".join(told))
 
 
-@command.command()
+@command.command(epilog=_DEFECTS)
 @click.argument("piece", type=options.CodeType("P"))
 @click.argument("defect", nargs=-1, required=True, type=options.TextType(120))
-@click.option("--section", type=options.TextType(120), help="The section it is in.")
+@click.option("--section", type=options.TextType(120), help="In which section; or T-0101/head.")
 @options.hand_option
 @options.on_option
 @options.note_option
@@ -121,10 +131,12 @@ def measure(
 def defect(desk: Desk, /, piece: str, defect: tuple[str, ...], as_json: bool, **said: Any) -> None:
     """Note a casting DEFECT of PIECE: a class A to G, a name, or both (B pinhole)."""
     from editions.registry.acts.pieces import note_defect
+    from editions.rules.defects import read_defect
 
-    found = " ".join(defect)
+    found = read_defect(" ".join(defect))
+    said["section"] = _defects_section(desk, piece, said["section"])
     with desk.writing() as w:
-        made = note_defect(w, piece, found, **said)
+        made = note_defect(w, piece, str(found), **said)
     output.entered(desk, as_json, made, detail=f"{piece} {found}")
 
 
@@ -197,6 +209,13 @@ def register(desk: Desk, /, work: str, marks: tuple[str, ...], as_json: bool, **
     output.entered(desk, as_json, cast, *found, detail=["from the object", *marks])
 
 
+def _begun(piece: Piece) -> str:
+    """The piece's tag, and its sections where it has several."""
+    names = [section.name for section in piece.sections]
+    parts = f"in {', '.join(names)}" if len(names) > 1 else ""
+    return " ".join(filter(None, (piece.tag, parts)))
+
+
 def _sections(desk: Desk, run: str, typed: str | None) -> list[str]:
     """The sections named; asked for where the run's molds have several."""
     if typed is None and desk.interactive:
@@ -207,6 +226,21 @@ def _sections(desk: Desk, run: str, typed: str | None) -> list[str]:
         if len(likely) > 1:
             typed = ask(desk, None, "Cast in which sections", likely=",".join(likely))
     return [name.strip() for name in (typed or "").split(",") if name.strip()]
+
+
+def _defects_section(desk: Desk, piece: str, section: str | None) -> str | None:
+    """The section a defect is in; asked for where the piece has several and someone sits there."""
+    if section is not None or not desk.interactive:
+        return section
+    from editions.registry.acts.typed import piece_and_section, section_of
+
+    with desk.reading() as reading:
+        whole, named = piece_and_section(reading, piece)
+    names = [one.name for one in whole.sections]
+    if named or len(names) < 2:
+        return None
+    question = f"In which section of {', '.join(names)}"
+    return ask(desk, None, question, read=lambda text: section_of(whole, text))
 
 
 def _refuse_one_code(code: str | None) -> None:

@@ -38,12 +38,12 @@ def write(
     from editions.registry.acts.colour import read_layer, write_recipe
     from editions.trade.colour import Recipe
 
-    output.cautions(*topics(*layers, said["words"]))
     laid = [read_layer(layer) for layer in layers]
     with desk.writing() as w:
         made = write_recipe(w, name, layers=laid, **said)
         recipe = w.get(made.code, Recipe)
     output.entered(desk, as_json, made, detail=f"{recipe.name}, version {recipe.latest}")
+    output.cautions(*topics(*layers, said["words"]))
 
 
 def topics(*texts: str) -> list[str]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from editions.cli import likely, options, output
+from editions.cli import counting, likely, options, output
 from editions.cli.asking import ask, confirm
 from editions.cli.desk import Desk, pass_desk
 from editions.cli.words import DigestType
@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 F = TypeVar("F", bound=Callable[..., Any])
 
 _RUN = options.CodeType("R")
-_NONE = frozenset({"none", "no", "0", "-"})
+_NONE = frozenset({"none", "no", "open", "-"})
+_SIZES = 'Write a count such as 8, or "none" where none is decided yet.'
 _LISTS = ("proofs", "elsewhere", "publishes", "needs", "signers")
 
 _SAID = (
@@ -54,6 +55,9 @@ def _declared_options(function: F) -> F:
 @click.group()
 def command() -> None:
     """Declare, amend, offer, close or show a run."""
+
+
+command.add_command(counting.command)
 
 
 @command.command()
@@ -190,7 +194,7 @@ def _told(said: dict[str, Any]) -> Any:
     for name in _LISTS:
         if name in told:
             told[name] = [
-                part for text in told[name] for part in _split(name, text) if not _is_none(part)
+                part for text in told[name] for part in _split(name, text) if not _no_list(part)
             ]
     return told
 
@@ -208,12 +212,19 @@ def read_size(text: str | int) -> int | None:
     if _is_none(plain):
         return None
     if not plain.isascii() or not plain.isdecimal() or len(plain) > 5:
-        raise Unreadable(f"{shown(plain)} is not a size.", 'Write a count such as 8, or "none".')
+        raise Unreadable(f"{shown(plain)} is not a size.", _SIZES)
+    if int(plain) == 0:
+        raise Unreadable("A run numbers one cast or more, not 0.", _SIZES)
     return int(plain)
 
 
 def _is_none(text: str) -> bool:
     return text.strip().casefold() in _NONE
+
+
+def _no_list(text: str) -> bool:
+    # Of a size 0 is a slip; of proofs it says that there are none.
+    return _is_none(text) or text.strip() == "0"
 
 
 def _split(name: str, text: str) -> list[str]:
@@ -237,7 +248,7 @@ def _ask_size_and_proofs(desk: Desk, said: dict[str, Any]) -> None:
     said["size"] = ask(desk, said["size"], "How many are numbered", likely=size, read=_size_text)
 
     def read(text: str) -> tuple[str, ...]:
-        return tuple(proofs_text(read_proofs(p)) for p in likely.parts(text) if not _is_none(p))
+        return tuple(proofs_text(read_proofs(p)) for p in likely.parts(text) if not _no_list(p))
 
     if not said["proofs"]:
         said["proofs"] = ask(desk, None, "Which proofs besides", likely=proofs, read=read)

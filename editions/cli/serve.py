@@ -6,12 +6,13 @@ import click
 
 from editions.cli import output
 from editions.cli.desk import Desk, pass_desk
+from editions.cli.words import CountType
 
 
 @click.command()
 @click.option("--host", default="127.0.0.1", show_default=True, help="Where to listen.")
 @click.option(
-    "--port", type=click.IntRange(0, 65535), default=8000, show_default=True, help="Which port."
+    "--port", type=CountType(0, 65535), default=8000, show_default=True, help="Which port."
 )
 @pass_desk
 def command(desk: Desk, host: str, port: int) -> None:

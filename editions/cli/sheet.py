@@ -17,6 +17,8 @@ import click
 from editions.cli import daysheet, door, options, output
 from editions.cli.desk import Desk, SheetLines, pass_desk, require_recorder, today
 from editions.errors import BronzebookError, FileUnusable, Refused, Unreadable
+from editions.trade.spelling import as_spelled
+from editions.trade.text import meant, shown
 
 if TYPE_CHECKING:
     from editions.registry import Entered, Writing
@@ -59,7 +61,7 @@ def new(desk: Desk, file: str) -> None:
 def check(ctx: click.Context, desk: Desk, file: str, as_json: bool) -> None:
     """Try every line; say what is faulty; write nothing."""
     sheet = _read(file)
-    made = _work(ctx, desk, sheet, rehearse=True, as_json=as_json)
+    made, _ = _work(ctx, desk, sheet, rehearse=True, as_json=as_json)
     _tell(made, as_json=as_json)
     output.say(f"{_counted(sheet, made)}: none is faulty. Seal it: bronzebook sheet seal {file}")
 
@@ -72,9 +74,10 @@ def check(ctx: click.Context, desk: Desk, file: str, as_json: bool) -> None:
 def seal(ctx: click.Context, desk: Desk, file: str, as_json: bool) -> None:
     """Enter the whole sheet in the book, once; or nothing, if any line is faulty."""
     sheet = _read(file)
-    made = _work(ctx, desk, sheet, rehearse=False, as_json=as_json)
+    made, cautions = _work(ctx, desk, sheet, rehearse=False, as_json=as_json)
     _tell(made, as_json=as_json)
     output.say(f"{_counted(sheet, made)}, sealed.")
+    output.cautions(*cautions)
 
 
 def _read(file: str) -> daysheet.Sheet:
@@ -91,17 +94,22 @@ def _read(file: str) -> daysheet.Sheet:
 
 def _work(
     ctx: click.Context, desk: Desk, sheet: daysheet.Sheet, *, rehearse: bool, as_json: bool
-) -> Made:
-    """Work through a sheet; report its faults and give all of it up if there are any."""
+) -> tuple[Made, tuple[str, ...]]:
+    """Work through a sheet; report its faults and give all of it up if there are any.
+
+    Returns:
+        What was entered, and the cautions that its lines ask for.
+    """
     by = sheet.by or desk.by
     with desk.registry.writing(by=by, rehearse=rehearse) as writing:
         require_recorder(writing, by)
         _refuse_sealed(writing, sheet)
         writing.batch, writing.source = sheet.batch, sheet.digest
-        made, faults = _enter_lines(ctx, desk.at_sheet(SheetLines(writing, sheet.on)), sheet)
+        lines = SheetLines(writing, sheet.on)
+        made, faults = _enter_lines(ctx, desk.at_sheet(lines), sheet)
         if faults:
             raise _report(sheet, faults, as_json=as_json)
-    return made
+    return made, tuple(lines.cautions)
 
 
 def _refuse_sealed(writing: Writing, sheet: daysheet.Sheet) -> None:
@@ -154,11 +162,13 @@ def _enter(ctx: click.Context, desk: Desk, line: daysheet.Line) -> list[Entered]
 def _recording(root: click.Context, name: str) -> click.Command:
     group = root.command
     assert isinstance(group, click.Group)  # noqa: S101 - the root of the command line
+    name = as_spelled(name)
     called = group.get_command(root, name) if name in RECORDING else None
     if called is None:
+        takes = f"A sheet takes: {', '.join(sorted(RECORDING))}."
         raise Unreadable(
-            f"{name!r} is not a command of a day sheet.",
-            f"A sheet takes: {', '.join(sorted(RECORDING))}.",
+            f"{shown(name)} is not a command of a day sheet.",
+            f"{meant(name, RECORDING)} {takes}".strip(),
         )
     return called
 

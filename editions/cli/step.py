@@ -8,24 +8,31 @@ import click
 
 from editions.cli import options, output
 from editions.cli.desk import Desk, pass_desk
-from editions.cli.words import ChoiceType, pieces_argument
+from editions.cli.words import ChoiceType, CountType, pieces_argument
+from editions.rules.routes import SPOKEN, STEP_TITLES
 from editions.trade.casting import How
 
 if TYPE_CHECKING:
     from editions.registry import Entered, Reading
 
-_CAUTIONS = {
-    "wax_chased": "wax",
-    "gated": "wax",
-    "shelled": "silica dust",
-    "dewaxed": "shell firing",
-    "fired": "shell firing",
-    "broken_out": "silica dust",
-    "cut_off": "grinding",
-    "blasted": "silica dust",
-    "welded": "welding",
-    "metal_chased": "grinding",
-}
+# What has a command of its own, which says more than a step would.
+_OWN = frozenset({"poured", "approved_in_metal", "coloured", "approved_in_colour", "released"})
+
+
+def _also(step: str) -> str:
+    """A step as it is typed, with the other words for it."""
+    others = [word for word, own in SPOKEN if own == step]
+    return ", ".join([step, *others]).replace("_", "-")
+
+
+_STEPS = ", ".join(step.replace("_", "-") for step in STEP_TITLES if step not in _OWN)
+_WORDS = "; ".join(dict.fromkeys(_also(step) for _, step in SPOKEN if step not in _OWN))
+_LISTED = f"""Steps: {_STEPS}.
+
+One and the same: {_WORDS}.
+
+The pour, an approval, the colour and the release have commands of their own: heat pour, approve,
+colour, piece release. As steps they are only declared, with --how elsewhere or not-recorded."""
 
 
 class StepType(options.ValueType[str]):
@@ -45,19 +52,22 @@ class StepType(options.ValueType[str]):
 
     def complete(self, ctx: click.Context, begun: str) -> list[str]:  # noqa: ARG002
         """The steps that begin so."""
-        from editions.rules.routes import STEP_TITLES
-
         words = (name.replace("_", "-") for name in STEP_TITLES)
         return [word for word in words if word.startswith(begun.casefold())]
 
 
-@click.command()
+@click.command(epilog=_LISTED)
 @click.argument("step", type=StepType())
 @pieces_argument()
 @click.option("--section", type=options.TextType(120), help="The section, for every piece alike.")
-@click.option("--coat", type=click.IntRange(1, 99), help="Of the shell.  [default: the next]")
 @click.option(
-    "--how", type=ChoiceType(get_args(How), "way"), default="done", help="[default: done]"
+    "--coat", type=CountType(1, 99), help="Of the shell; one forgotten, too.  [default: the next]"
+)
+@click.option(
+    "--how",
+    type=ChoiceType(get_args(How), "way"),
+    default="done",
+    help="Here, by another shop, or unwritten when it was.  [default: done]",
 )
 @click.option("--declared-by", type=options.CodeType("Y"), help="Who declares it done elsewhere.")
 @options.hand_option
@@ -72,8 +82,6 @@ def command(desk: Desk, /, step: str, pieces: list[str], as_json: bool, **said: 
     """
     from editions.registry.acts.steps import record_step
 
-    if step in _CAUTIONS:
-        output.cautions(_CAUTIONS[step])
     with desk.writing() as w:
         made = record_step(w, step, pieces, **said)
         told = [_told(w, one, text) for one, text in zip(made, pieces, strict=True)]

@@ -9,6 +9,7 @@ import click
 from editions.cli import likely, options, output
 from editions.cli.asking import ask
 from editions.cli.desk import Desk, pass_desk
+from editions.cli.words import CountType
 
 if TYPE_CHECKING:
     from editions.trade.waxes import Wax
@@ -22,7 +23,7 @@ def command() -> None:
 @command.command()
 @click.argument("mold", required=False, type=options.CodeType("M"))
 @click.argument("section", required=False, type=options.TextType(120))
-@click.option("--count", type=click.IntRange(1, 100), help="How many, each alike.  [default: 1]")
+@click.option("--count", type=CountType(1, 100), help="How many, each alike.  [default: 1]")
 @click.option("--direct", metavar="SECTION", help="Made without a mold; what it is of.")
 @click.option("--run", type=options.CodeType("R"), help="The run they are for, if known yet.")
 @click.option("--mass", type=options.QuantityType("mass"), help="What each weighs: 1.2kg.")

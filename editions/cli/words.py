@@ -3,6 +3,7 @@
 ========================  ===================================================================
 ``pieces_argument()``     ``pieces: list[str]``; ``T-0101..T-0112 T-0120/head``
 ``ChoiceType(choices)``   one of a few words, in any case, hyphens for spaces
+``CountType(1, 99)``      a whole number between two
 ``PairType()``            ``NAME=VALUE`` as a pair
 ``DigestType()``          the SHA-256 of a file that is named, in hex
 ========================  ===================================================================
@@ -88,10 +89,37 @@ class ChoiceType(ValueType[str]):
 
     def complete(self, ctx: click.Context, begun: str) -> list[str]:  # noqa: ARG002
         """The words that begin so."""
-        return [word for word in self._typed() if word.startswith(begun.casefold())]
+        return [word for word in self._typed() if word.casefold().startswith(begun.casefold())]
 
     def _typed(self) -> list[str]:
         return [choice.replace(" ", "-") for choice in self.choices]
+
+
+class CountType(ValueType[int]):
+    """A whole number between two, both included."""
+
+    name = "number"
+
+    def __init__(self, least: int, most: int) -> None:
+        self.least = least
+        self.most = most
+
+    def read(self, text: str) -> int:
+        """The number.
+
+        Raises:
+            Unreadable: If it is no whole number, or outside.
+        """
+        from editions.trade.text import shown
+
+        plain = text.strip()
+        count = int(plain) if plain.isascii() and plain.isdecimal() and len(plain) < 10 else -1
+        if not self.least <= count <= self.most:
+            raise Unreadable(
+                f"{shown(text)} is not a number from {self.least} to {self.most}.",
+                f"Write it in digits, such as {max(self.least, 1)}.",
+            )
+        return count
 
 
 class PairType(ValueType[tuple[str, str]]):

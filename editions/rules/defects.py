@@ -85,6 +85,11 @@ def agreeing(letter: str, name: str) -> None:
         raise Refused(f"{name} is of class {usual}, not {letter}.", f"Enter it as {usual} {name}.")
 
 
+def named_of(letter: str) -> tuple[str, ...]:
+    """Return the defects of a class that are known by name."""
+    return tuple(name for name, own in NAMED.items() if own == letter)
+
+
 def classes_text() -> str:
     """Return the classes in a line, each letter with its title."""
     return "; ".join(f"{letter} {title}" for letter, title in CLASSES.items())

@@ -25,6 +25,7 @@ from types import MappingProxyType
 import msgspec
 
 from editions.errors import Unreadable
+from editions.trade.spelling import as_spelled
 from editions.trade.text import shown
 
 STEP_TITLES: Mapping[str, str] = MappingProxyType(
@@ -63,12 +64,13 @@ _ALIASES = {
     "sandblasted": "blasted",
     "pinned": "plugged",
     "chased": "metal_chased",
-    "colored": "coloured",
     "patinated": "coloured",
     "patinaed": "coloured",
-    "approved_in_color": "approved_in_colour",
     "based": "mounted",
 }
+
+# Other words for a step, with its own name.
+SPOKEN = tuple(_ALIASES.items())
 
 _WAX = ("wax_chased", "gated", "shelled", "dewaxed", "fired")
 _METAL = tuple(list(STEP_TITLES)[5:])
@@ -186,7 +188,7 @@ def read_step(text: str) -> str:
     Raises:
         Unreadable: No step has that name.
     """
-    plain = "_".join(text.casefold().replace("_", " ").replace("-", " ").split())
+    plain = as_spelled("_".join(text.casefold().replace("_", " ").replace("-", " ").split()))
     plain = _ALIASES.get(plain, plain)
     if plain not in STEP_TITLES:
         near = difflib.get_close_matches(plain[:40], [*STEP_TITLES, *_ALIASES], n=1)

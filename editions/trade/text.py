@@ -11,8 +11,10 @@ Over-long text is refused, never cut.  What is accepted once is accepted again u
 
 from __future__ import annotations
 
+import difflib
 import re
 import unicodedata
+from collections.abc import Iterable
 
 from editions.errors import Unreadable
 
@@ -34,7 +36,6 @@ _FORBIDDEN = re.compile(
     + "])"
 )
 
-_COLOR = re.compile(r"(?i)(col)or")
 _WORDS = {
     "control": "a control character",
     "line": "a line break",
@@ -83,9 +84,10 @@ def a(noun: str) -> str:
     return f"{'an' if noun[:1].casefold() in 'aeiou' else 'a'} {noun}"
 
 
-def british(words: str) -> str:
-    """Return words with ``color`` as this book spells it; both spellings are read everywhere."""
-    return _COLOR.sub(r"\1our", words)
+def meant(text: str, words: Iterable[str]) -> str:
+    """Return ``Did you mean shelled?`` where a word is much like the text, else nothing."""
+    near = difflib.get_close_matches(text.casefold()[:40], list(words), n=1)
+    return f"Did you mean {near[0]}?" if near else ""
 
 
 def shown(text: str, limit: int = 40) -> str:

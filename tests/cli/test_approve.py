@@ -82,3 +82,27 @@ def test_on_a_terminal_no_one_is_likely_for_a_cast_without_a_run(
     shown = at_terminal("approve", "OLD/7", "metal", answers=f"{shop.artist}\n\n")
     assert "Who approved:" in shown.text
     assert shown.status == 6
+
+
+def test_the_same_approval_is_entered_once(call: Call, registry: Registry) -> None:
+    words = ("approve", "T-0101", "metal", "--by", "Y-0002", "--how", "phone")
+    assert call(*words).exit_code == 0
+    again = call(*words)
+    assert (again.exit_code, again.stdout) == (6, "")
+    assert "by telephone: that is entered already." in again.stderr
+    other = call(*words[:-1], "in-person")
+    assert other.exit_code == 0
+    assert "approved the metal of T-0101" in other.stderr
+
+
+@pytest.mark.parametrize(("how", "likely"), [("fone", "phone"), ("in persn", "person")])
+def test_a_way_mistyped_is_answered_with_the_likely_one(call: Call, how: str, likely: str) -> None:
+    done = call("approve", "T-0101", "metal", "--by", "Y-0002", "--how", how)
+    assert done.exit_code == 2
+    assert f"Did you mean {likely}?" in done.stderr
+
+
+def test_colour_is_read_in_either_spelling(call: Call) -> None:
+    done = call("approve", "T-0102", "color", "--by", "Y-0002", "--how", "photo")
+    assert (done.exit_code, done.stderr) == (0, "")
+    assert "T-0102 colour approved" in done.stdout

@@ -8,7 +8,7 @@ import pytest
 
 from editions.registry import Registry
 from tests.cli.conftest import Call, Shop
-from tests.registry.builders import a_piece
+from tests.registry.builders import a_piece, state
 
 
 def colours(registry: Registry, tag: str) -> list[tuple[str | None, int | None, str]]:
@@ -27,7 +27,7 @@ def test_several_pieces_are_given_one_colour(call: Call, registry: Registry, sho
     )  # fmt: skip
     assert done.exit_code == 0
     assert "colour applied  T-0202 brown over green" in done.stdout
-    assert "caution: Ammonia fumes" in done.stderr
+    assert "caution" not in done.stderr
     assert "less" not in done.stdout
     assert colours(registry, "T-0201") == [("C-0001", 1, "brown over green")]
 
@@ -51,3 +51,13 @@ def test_a_colour_that_cannot_be_is_not_entered(
     assert (done.exit_code, done.stdout) == (status, "")
     assert says in done.stderr
     assert (colours(registry, "T-0101"), colours(registry, "T-0102")) == ([], before)
+
+
+def test_the_command_and_its_options_are_read_in_either_spelling(
+    call: Call, registry: Registry, shop: Shop
+) -> None:
+    assert call("color", "T-0102", "--words", "brown").exit_code == 0
+    declared = call("run", "declare", shop.work, "--color", "green", "--size", "3")
+    assert declared.exit_code == 0
+    assert state(registry, declared.stdout.split()[0]).declared.colour == "green"
+    assert "--color" not in call("run", "declare", "--help").stdout

@@ -86,8 +86,12 @@ def test_it_is_not_made_over_something_else(tmp_path: Path, there: str) -> None:
         place.mkdir()
         (place / "mine").write_text("mine")
     done = run("demo", str(place))
-    assert done.exit_code == 10
-    assert done.stderr == f"{place} is not empty.\nName a new folder.\n"
+    what = "is a file" if there == "a file" else "is not empty"
+    assert done.exit_code == 2
+    assert done.stderr == (
+        f"{place} {what}; the demonstration wants a folder of its own.\n"
+        "Name one that is new or empty: bronzebook demo FOLDER.\n"
+    )
     assert done.stdout == ""
 
 

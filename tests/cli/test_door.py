@@ -109,7 +109,7 @@ def test_a_command_s_own_status_is_kept() -> None:
         (["molds"], "No command is called 'molds'. Did you mean mold or model?"),
         (["zzz"], "No such command 'zzz'."),
         (["--nonsense"], "No such option '--nonsense'."),
-        (["show"], "Missing argument 'CODE'."),
+        (["show"], "Missing argument 'CODE...'."),
         (["find", "x", "--json=1"], "Option '--json' does not take a value."),
     ],
 )
@@ -229,6 +229,8 @@ def test_help_takes_no_more_modules_than_click_and_a_few(call: Call) -> None:
         "editions.cli.door",
         "editions.cli.options",
         "editions.errors",
+        "editions.trade",
+        "editions.trade.spelling",
     }
 
 
@@ -270,3 +272,9 @@ def test_the_help_is_calm_on_a_terminal(at_terminal: Callable[..., Shown]) -> No
     shown = at_terminal("show", "--help")
     assert shown.status == 0
     assert "\x1b[" not in shown.text
+
+
+def test_help_names_every_exit_status(call: Call) -> None:
+    said = " ".join(call("--help").stdout.split())
+    for status in ("0 done", "2 wrong use", "4 not known", "6 refused by a rule", "130 stopped"):
+        assert status in said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -9,8 +10,9 @@ from typing import Any
 import pytest
 
 from editions.registry import Registry
-from tests.cli.conftest import Call, Shop
+from tests.cli.conftest import Call, Shop, Shown
 from tests.registry.builders import a_model, a_mold, a_piece, a_run, a_wax, state, work_of
+from tests.registry.figures import a_figure
 
 
 def held(registry: Registry, name: str) -> Any:
@@ -76,6 +78,31 @@ def test_nobody_is_asked_where_the_mold_has_one_section(
     shown = at_terminal("piece", "start", shop.run, "--tag", "T-0201")
     assert shown.status == 0
     assert "which sections" not in shown.text
+
+
+def test_where_nobody_is_asked_a_piece_takes_the_sections_of_its_molds(
+    call: Call, registry: Registry
+) -> None:
+    figure = a_figure(registry)
+    done = call("piece", "start", figure.run, "--tag", "T-0301..T-0302")
+    assert done.exit_code == 0
+    assert "T-0302 in head, torso" in done.stdout
+    wax = a_wax(registry, figure.mold, "head")
+    assert call("piece", "take", "T-0301", wax).exit_code == 0
+    assert [s.name for s in held(registry, "T-0301").sections] == ["head", "torso"]
+
+
+def test_sections_said_wrongly_are_said_anew_as_the_refusal_tells(
+    call: Call, registry: Registry
+) -> None:
+    figure = a_figure(registry)
+    call("piece", "start", figure.run, "--tag", "T-0301", "--sections", "whole")
+    refused = call("piece", "take", "T-0301", "head", a_wax(registry, figure.mold, "head"))
+    assert refused.exit_code == 4
+    assert 'bronzebook correct T-0301#1 sections="head; torso"' in refused.stderr
+    done = call("correct", "T-0301#1", "sections=head; torso", "--reason", "two molds")
+    assert done.exit_code == 0
+    assert [s.name for s in held(registry, "T-0301").sections] == ["head", "torso"]
 
 
 def test_waxes_are_taken_with_and_without_their_section(
@@ -157,6 +184,39 @@ def test_a_defect_is_noted_in_one_word_or_two(call: Call, registry: Registry) ->
     refused = call("piece", "defect", "T-0101", "C", "pinhole")
     assert refused.exit_code == 2
     assert "Write B pinhole." in refused.stderr
+
+
+def test_a_defect_of_several_sections_says_in_which_and_is_corrected(
+    call: Call, registry: Registry, at_terminal: Callable[..., Shown]
+) -> None:
+    figure = a_figure(registry)
+    call("piece", "start", figure.run, "--tag", "T-0301")
+    refused = call("piece", "defect", "T-0301", "pinhole")
+    assert (refused.exit_code, refused.stdout) == (6, "")
+    assert "Its sections: head, torso." in refused.stderr
+    assert call("piece", "defect", "T-0301/head", "pinhole").exit_code == 0
+    shown = at_terminal("piece", "defect", "T-0301", "slag", answers="Torso\n")
+    assert "In which section of head, torso" in shown.text
+    assert call("correct", "T-0301#2", "section=torso", "--reason", "misread").exit_code == 0
+    done = call("correct", "T-0301#3", "defect=cold shut", "--reason", "misread")
+    assert done.exit_code == 0
+    assert [(d.defect_class, d.name, d.section) for d in held(registry, "T-0301").defects] == [
+        ("B", "pinhole", "torso"),
+        ("C", "cold shut", "torso"),
+    ]
+
+
+def test_the_same_defect_twice_is_remarked_on(call: Call) -> None:
+    call("piece", "defect", "T-0101", "pinhole")
+    again = call("piece", "defect", "T-0101", "pinhole")
+    assert again.exit_code == 0
+    assert "remark: P-0001: B pinhole is noted of T-0101 that day already." in again.stderr
+
+
+def test_help_lists_the_defects_by_their_classes(call: Call) -> None:
+    said = call("piece", "defect", "--help").stdout
+    assert "B  cavities: blowhole, pinhole, shrinkage" in said
+    assert "F  incorrect dimension: distortion" in said
 
 
 def test_a_piece_is_scrapped_with_witness_and_file(

@@ -36,7 +36,7 @@ def test_a_run_is_declared_in_one_line(
 
 
 def test_a_size_may_be_left_open(call: Call, registry: Registry, shop: Shop) -> None:
-    for words in ([], ["--size", "none"]):
+    for words in ([], ["--size", "none", "--proofs", "0"]):
         assert call("run", "declare", shop.work, *words).exit_code == 0
     assert state(registry, "R-0002").declared.size is None
     assert state(registry, "R-0003").declared.size is None
@@ -49,6 +49,11 @@ def test_a_size_may_be_left_open(call: Call, registry: Registry, shop: Shop) -> 
         (["K-0099"], 4, "No work K-0099"),
         (["K-0001", "--size", "eight"], 2, "not a size"),
         (["K-0001", "--size", "-3"], 2, "not a size"),
+        (["K-0001", "--size", "0"], 2, "A run numbers one cast or more, not 0."),
+        (["K-0001", "--size", "00"], 2, '"none" where none is decided'),
+        (["K-0001", "--numerals", "romen"], 2, "Did you mean roman?"),
+        (["K-0001", "--need", "approved-in-metl"], 2, "Did you mean approved-in-metal?"),
+        (["K-0001", "--locks-on", "cast"], 2, "is not an event that locks"),
         (["K-0001", "--size", "999999"], 2, "not a size"),
         (["K-0001", "--proofs", "4"], 2, "not a series of proofs"),
         (["K-0001", "--route", "spray"], 2, "not a route"),

@@ -185,7 +185,7 @@ def test_every_faulty_line_is_told_with_its_number_and_nothing_is_written(
             "line 7",
         ]
         assert "T-0999" in told[0]
-        assert "coat 1" in told[1]
+        assert "Coat 1" in told[1]
         assert "--coats" in told[2]
         assert "quotation" in told[3]
         assert "not a command of a day sheet" in told[4]
@@ -319,5 +319,10 @@ def test_on_a_terminal_a_checked_sheet_is_a_table(
 
 
 def test_a_caution_is_said_once_for_a_whole_sheet(call: Call, write: Write) -> None:
-    file = write("step shelled T-0103 --coat 1", "step shelled T-0103 --coat 2")
-    assert call("sheet", "check", file).stderr.count("caution: ") == 1
+    recipe = 'recipe write {} --layer "ferric nitrate; 5%; stippled; torch"'
+    file = write(recipe.format("Russet"), recipe.format("Umber"), "step shelled T-0103")
+    assert "caution: " not in call("sheet", "check", file).stderr
+    sealed = call("sheet", "seal", file)
+    assert sealed.exit_code == 0
+    assert sealed.stderr.count("caution: ") == 1
+    assert sealed.stderr.rstrip().splitlines()[-1].startswith("caution: Acids and salts")

@@ -10,7 +10,15 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from editions.cli.words import ChoiceType, DigestType, PairType, PiecesType, opened, pieces_argument
+from editions.cli.words import (
+    ChoiceType,
+    CountType,
+    DigestType,
+    PairType,
+    PiecesType,
+    opened,
+    pieces_argument,
+)
 from editions.errors import BronzebookError, FileUnusable, Unreadable
 
 CONTEXT = click.Context(click.Command("x"))
@@ -64,6 +72,32 @@ def test_a_choice_shows_and_completes_its_words() -> None:
     assert CHOICES.get_metavar(parameter, CONTEXT) == "done|not-recorded|elsewhere"
     completed = CHOICES.shell_complete(CONTEXT, parameter, "No")
     assert [item.value for item in completed] == ["not-recorded"]
+
+
+@pytest.mark.parametrize(("typed", "count"), [("1", 1), (" 99 ", 99), ("007", 7)])
+def test_a_count_is_read_in_digits(typed: str, count: int) -> None:
+    assert CountType(1, 99).convert(typed, None, None) == count
+
+
+@pytest.mark.parametrize("typed", ["0", "100", "-1", "1.5", "three", "", "٣", "9" * 30])
+def test_a_count_outside_its_bounds_is_refused(typed: str) -> None:
+    with pytest.raises(Unreadable, match="is not a number from 1 to 99"):
+        CountType(1, 99).convert(typed, None, None)
+
+
+@pytest.mark.parametrize(
+    ("typed", "likely"),
+    [("don", "done"), ("not-recoded", "not-recorded"), ("elsewere", "elsewhere")],
+)
+def test_a_choice_mistyped_is_answered_with_the_likely_one(typed: str, likely: str) -> None:
+    with pytest.raises(Unreadable) as why:
+        CHOICES.convert(typed, None, None)
+    assert why.value.remedy == f"Did you mean {likely}? One of: done, not-recorded, elsewhere."
+
+
+def test_what_an_option_cannot_read_names_the_option() -> None:
+    with pytest.raises(Unreadable, match=r"^--coat: “x” is not a number"):
+        CountType(1, 99).convert("x", click.Option(["--coat"]), None)
 
 
 def test_no_other_choice_is_read() -> None:

@@ -8,7 +8,7 @@ from editions.errors import Unreadable
 from editions.registry.acts.typed import confided, listed, party, piece_of
 from editions.registry.writing import Entered, Writing
 from editions.trade.casting import ApprovalGiven, ApprovalHow, ApprovalOf
-from editions.trade.text import shown
+from editions.trade.text import meant, shown
 
 HOWS: tuple[ApprovalHow, ...] = get_args(ApprovalHow)
 OF: tuple[ApprovalOf, ...] = get_args(ApprovalOf)
@@ -62,10 +62,11 @@ def read_how(text: str) -> ApprovalHow:
     Raises:
         Unreadable: If it is none of the four ways.
     """
-    words = text.casefold().split()
+    words = text.casefold().replace("-", " ").replace("_", " ").split()
     last = words[-1] if len(words) == 1 or words[:-1] in (["in"], ["by"], ["on", "the"]) else ""
     if last not in _SPOKEN:
         raise Unreadable(
-            f"{shown(text)} is not a way in which an approval is given.", f"Say {listed(HOWS)}."
+            f"{shown(text)} is not a way in which an approval is given.",
+            f"{meant(text, _SPOKEN)} One of: {listed(HOWS)}.".strip(),
         )
     return _SPOKEN[last]

@@ -12,6 +12,7 @@ from editions.registry.acts.typed import (
     fresh,
     label,
     party,
+    piece_and_section,
     piece_of,
     run_of,
     section_of,
@@ -168,11 +169,12 @@ def note_defect(
     Raises:
         Unreadable: If no class or name is read, or the name is of another class.
     """
-    whole, found = piece_of(w, piece), read_defect(defect)
+    found = read_defect(defect)
+    whole, own = piece_and_section(w, piece)
     facts = DefectFound(
         defect_class=found.letter,
         name=found.name,
-        section=section_of(whole, section),
+        section=own or section_of(whole, section),
         hand=party(w, hand),
         note=confided(note),
     )

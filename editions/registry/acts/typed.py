@@ -16,7 +16,8 @@ from editions.trade.heats import Heat
 from editions.trade.parties import Party
 from editions.trade.pieces import Piece
 from editions.trade.runs import Run
-from editions.trade.text import clean, shown
+from editions.trade.spelling import as_spelled
+from editions.trade.text import a, clean, meant, shown
 
 LONGEST_WORD = 120
 ChoiceT = TypeVar("ChoiceT", bound=str)
@@ -43,13 +44,15 @@ def one_of(text: str, choices: tuple[ChoiceT, ...], what: str) -> ChoiceT:
     """The choice that was typed, in any case, with spaces, hyphens or underscores.
 
     Raises:
-        Unreadable: If it is none of them; all are named.
+        Unreadable: If it is none of them; the likely one and all are named.
     """
-    plain = " ".join(text.casefold().replace("-", " ").replace("_", " ").split())
-    for choice in choices:
-        if choice.replace("_", " ") == plain:
-            return choice
-    raise Unreadable(f"{shown(text)} is not a {what}.", f"Say {listed(choices)}.")
+    plain = as_spelled(" ".join(text.casefold().replace("-", " ").replace("_", " ").split()))
+    spoken = {choice.casefold().replace("_", " "): choice for choice in choices}
+    if plain in spoken:
+        return spoken[plain]
+    typed = [word.replace(" ", "-") for word in spoken]
+    remedy = f"{meant(plain.replace(' ', '-'), typed)} One of: {listed(typed)}.".strip()
+    raise Unreadable(f"{shown(text)} is not {a(what)}.", remedy)
 
 
 def found(reading: Reading, code: str, kind: type[StateT]) -> StateT:
