@@ -5,14 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from editions.cli import output
+from editions.rules.explaining import rounded
 
 if TYPE_CHECKING:
+    from decimal import Decimal
+
     from editions.rules.solutions.mixing import Portion, Solution
     from editions.rules.solutions.scaling import Cost, LayerMix
     from editions.rules.solutions.substances import Substance
 
 
 def tell(made: Solution, priced: Cost | None) -> None:
+    """Print a solution: how it is made, a line a substance, the cost; the rest goes to stderr."""
     prices = dict(priced.lines) if priced else {}
     rows = [(*_portion_row(one), prices.get(one.name)) for one in made.portions]
     output.line(f"{made.how} {made.volume}{' of water' if made.how == 'added to' else ''}")
@@ -32,14 +36,15 @@ def _portion_row(one: Portion) -> tuple[object, ...]:
     return (
         f"{one.name}, {one.formula}" if one.formula not in ("", one.name) else one.name,
         one.wanted,
-        None if one.grams is None or one.millilitres is not None else f"{one.grams} g",
+        None if one.grams is None or one.millilitres is not None else f"{_fit(one.grams)} g",
         None if one.millilitres is None else f"{one.millilitres} ml",
-        None if one.percent_w_v is None else f"{one.percent_w_v} %",
+        None if one.percent_w_v is None else f"{_fit(one.percent_w_v)} %",
         one.mol_l,
     )
 
 
 def layer_rows(layer: LayerMix) -> list[tuple[object, ...]]:
+    """Return a layer's rows, one a substance; or one that says why it is not worked out."""
     if layer.solution is None:
         return [(layer.layer, layer.words, f"not worked out: {layer.why_not}", None, layer.heat)]
     rows = [_portion_row(one) for one in layer.solution.portions]
@@ -55,3 +60,9 @@ def topics(of: list[Substance]) -> list[str]:
     if families & {"ammonia", "ammonium"}:
         topics.append("ammonia fumes")
     return topics
+
+
+def _fit(number: Decimal) -> str:
+    """A figure for a bench balance: two places from one upwards, three below, no idle zeros."""
+    text = str(rounded(number, 2 if number >= 1 else 3))
+    return text.rstrip("0").rstrip(".") if "." in text else text

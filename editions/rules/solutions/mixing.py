@@ -206,14 +206,15 @@ def _remarks(parts: Sequence[Part], how: How) -> tuple[str, ...]:
     said = []
     if how == "added to":
         said.append("There will be more than the water you began with.")
-    said += [
-        f"{part.substance.name.capitalize()}: which of {', '.join(part.substance.which)} is not"
-        " said; they differ in strength, so keep to one."
-        for part in parts
-        if part.substance.which
-    ]
-    if any("acid" in part.substance.families for part in parts):
-        said.append("Acid into water, never water into acid.")
+    for part in parts:
+        if part.substance.which:
+            kinds = " or ".join(
+                kind.removeprefix(part.substance.name).strip() for kind in part.substance.which
+            )
+            said.append(
+                f"{part.substance.name.capitalize()}: {kinds} is not said; they differ in strength,"
+                " so keep to one."
+            )
     return tuple(said)
 
 
