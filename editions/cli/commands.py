@@ -7,6 +7,7 @@ the command is called: ``editions.cli.NAME``, attribute ``command``, unless anot
 from __future__ import annotations
 
 FLOOR = "On the foundry floor"
+FIGURES = "The foundry's figures"
 ARTIST = "Editions, artists and certificates"
 CHECKS = "For anyone who checks"
 BOOK = "The book itself"
@@ -25,6 +26,13 @@ SECTIONS = {
         "colour": "Record the colour laid on a piece.",
         "mark": "Record a mark as it is found on the metal.",
         "photo": "File a photograph with anything that has a code.",
+    },
+    FIGURES: {
+        "metal": "Reckon the bronze for a wax; check mass, volume and wall.",
+        "size": "Reckon model, wax and bronze from one length.",
+        "compare": "Compare a bronze with a reference, station by station.",
+        "mix": "Weigh out solutions for colour; dilute, scale a recipe, ask what may meet.",
+        "drift": "Compare the colour of casts by measured L*a*b* values.",
     },
     ARTIST: {
         "party": "Enter artists, estates, foundries and hands.",

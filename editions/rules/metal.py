@@ -20,6 +20,7 @@ To what the shell takes come a reserve, poured off or left as heel, and what mel
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 
@@ -113,6 +114,13 @@ def metal_for(
         formula=formula_of(bronze, wax, factor, reserve, loss),
         sources=(f"Density of the alloy, {bronze}: {density_source}.", *SOURCES),
     )
+
+
+def add_masses(masses: Sequence[Quantity]) -> Quantity:
+    """Return masses together, in the unit of the first, exactly."""
+    unit = masses[0].unit
+    total = sum((mass.exact() for mass in masses), Fraction(0)) / Quantity("1", unit).exact()
+    return Quantity(f"{rounded(total, 9).normalize():f}", unit)
 
 
 def alloy_density(name: str) -> tuple[Density, str]:

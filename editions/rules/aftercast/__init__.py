@@ -15,7 +15,7 @@ Weight and marks stand apart, as weaker lines.
 ...     Measured(stations=stations(1)), Measured(stations=stations(0)), "documented cast"
 ... )
 >>> told.estimate.verdict
-'consistent with one generation'
+'consistent with generation 1'
 """
 
 from editions.rules.aftercast.assumptions import Assumptions, ReferenceKind, reference_kind

@@ -141,7 +141,7 @@ def _master(assumed: Assumptions) -> ReferenceKind:
         spread_percent=assumed.spread,
         says=(
             "The master bronze: a legitimate cast taken from it is already one contraction"
-            f" ({assumed.contraction} %) smaller, which is counted as no generation."
+            f" ({assumed.contraction} %) smaller, which is counted as generation 0."
         ),
     )
 
@@ -153,6 +153,6 @@ def _model() -> ReferenceKind:
         spread_percent=MODEL_SPREAD,
         says=(
             "The model: a legitimate bronze is already 1.5 to 2.7 % smaller (published, wax and"
-            " metal together), which is counted as no generation. A documented cast tells more."
+            " metal together), which is counted as generation 0. A documented cast tells more."
         ),
     )

@@ -8,7 +8,7 @@ Under generation k the logarithm of the scale is normal::
 with d what a legitimate cast is smaller than this reference (none against a documented cast).  k
 is consistent where the standardised distance z is within 1.96, so that of bronzes of generation k
 95 in 100 are found consistent with it.  The Bayes factor says how many times better k foretells
-the figure than no generation does; beyond a thousand, tails decide that nobody has measured.
+the figure than generation 0 does; beyond a thousand, tails decide that nobody has measured.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ class Generation(Figures, frozen=True, kw_only=True):
     """One generation: where 95 in 100 of its bronzes measure, and how this one stands to it.
 
     ``low`` and ``high`` are scales against the reference; ``log10_bayes`` is the common logarithm
-    of the Bayes factor against no generation.
+    of the Bayes factor against generation 0.
     """
 
     generation: int
@@ -40,7 +40,7 @@ class Generation(Figures, frozen=True, kw_only=True):
 
 
 def generations(found: Fit, kind: ReferenceKind, assumed: Assumptions) -> tuple[Generation, ...]:
-    """Return every generation looked for, from none upwards."""
+    """Return every generation looked for, from 0 upwards."""
     plain = _density(found, *_foretold(0, kind, assumed, found.se))
     return tuple(
         _generation(k, found, kind, assumed, plain) for k in range(assumed.most_generations + 1)

@@ -1,4 +1,7 @@
-"""The comparison in sentences that can be quoted: "consistent with", never "authentic"."""
+"""The comparison in sentences that can be quoted: "consistent with", never "authentic".
+
+Generation 0 is a legitimate cast of the chain, generation 1 a bronze cast from a mold of one.
+"""
 
 from __future__ import annotations
 
@@ -8,12 +11,9 @@ from editions.rules.aftercast.assumptions import ReferenceKind
 from editions.rules.aftercast.generations import Generation
 from editions.rules.aftercast.scale import Fit
 
-_COUNTS = (
-    "no generation", "one generation", "two generations", "three generations", "four generations",
-)  # fmt: skip
 _UNSEEN = (
-    "A copy that was scanned and enlarged to offset the contraction has the size of no generation:"
-    " measurements cannot see it."
+    "A copy that was scanned and enlarged to offset the contraction measures as generation 0: no"
+    " measurement of size can see it."
 )
 _REDUCED = (
     "A deliberate reduction of the same amount measures alike, and so does a legitimate cast whose"
@@ -22,21 +22,18 @@ _REDUCED = (
 _NEVER = "Size does not tell who cast it, when, or by whose leave."
 
 
-def counted(generation: int) -> str:
-    """Return a count of generations in words."""
-    if generation < len(_COUNTS):
-        return _COUNTS[generation]
-    return f"{generation} generations"
+def counted(generations: Sequence[int]) -> str:
+    """Return generations in words: ``generation 0``, ``generations 0 and 1``."""
+    return f"generation{'s' if len(generations) > 1 else ''} {_listed(list(map(str, generations)))}"
 
 
 def verdict(found: Sequence[Generation]) -> str:
     """Return the finding in a few words."""
-    fitting = [counted(one.generation) for one in found if one.consistent]
+    fitting = [one.generation for one in found if one.consistent]
     if not fitting:
-        return f"inconsistent with every generation up to {found[-1].generation}"
-    if len(fitting) == 1:
-        return f"consistent with {fitting[0]}"
-    return f"inconclusive: consistent with {_listed(fitting)}"
+        return f"inconsistent with every generation from 0 to {found[-1].generation}"
+    told = f"consistent with {counted(fitting)}"
+    return told if len(fitting) == 1 else f"inconclusive: {told}"
 
 
 def sentences(
@@ -51,9 +48,9 @@ def sentences(
         f"By {fitted.stations} stations the bronze is {measured}.",
         f"It is {verdict(found)}{_meaning(fitted.beta, found)}",
     ]
-    against = [counted(one.generation) for one in found if not one.consistent]
+    against = [one.generation for one in found if not one.consistent]
     if against and len(against) < len(found):
-        lines.append(f"It is inconsistent with {_listed(against)}.")
+        lines.append(f"It is inconsistent with {counted(against)}.")
     if fitted.chance < 0.05:
         lines.append(
             f"The stations disagree more than their uncertainties allow (chi2 {fitted.chi2:.2f} on"

@@ -1,0 +1,261 @@
+"""The two sides of a comparison: as typed, from a CSV file, or from the book."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from editions.errors import NotKnown, Unreadable
+from editions.rules.aftercast import Measured, reference_kind
+from editions.trade.statement import Station
+from editions.trade.stations import read_station
+from editions.trade.text import shown
+
+if TYPE_CHECKING:
+    from editions.cli.desk import Desk
+    from editions.exchange.rows import Row
+    from editions.registry import Reading
+    from editions.trade.pieces import Piece
+
+_REMEDY = "Write tail=300mm:292.6mm, the reference's length first; or name a reference, --against."
+
+
+class Side(NamedTuple):
+    """One of the two, as the book holds it: its name, its kind, its work, what was measured."""
+
+    name: str
+    kind: str
+    work: str | None
+    measured: Measured
+
+
+class Sides(NamedTuple):
+    """What is compared with what."""
+
+    of: str
+    against: str
+    kind: str
+    bronze: Measured
+    reference: Measured
+
+
+def sides_of(
+    desk: Desk, words: tuple[str, ...], against: str | None, kind: str | None, file: str | None
+) -> Sides:
+    """The two sides that a command line names.
+
+    Raises:
+        Unreadable: If words cannot be read, or no kind of reference is said.
+        NotKnown: If the book holds no such thing, or nothing to compare with.
+    """
+    codes = [word for word in words if "=" not in word]
+    if len(codes) > 1:
+        raise Unreadable(f"{shown(codes[1])} is a second bronze.", "Compare one at a time.")
+    mine, theirs = _typed([word for word in words if "=" in word])
+    if file is not None:
+        more = _from_file(file)
+        mine, theirs = (*mine, *more[0]), (*theirs, *more[1])
+    if not codes and against is None:
+        return _by_hand(mine, theirs, kind)
+    with desk.reading() as reading:
+        return _of_book(reading, codes, against, kind, (mine, theirs))
+
+
+def _by_hand(mine: tuple[Station, ...], theirs: tuple[Station, ...], kind: str | None) -> Sides:
+    if not mine or not theirs:
+        raise Unreadable("There is nothing to compare with.", _REMEDY)
+    if kind is None:
+        raise Unreadable(
+            "What the reference is was not said.",
+            "Say --kind documented-cast, --kind master-bronze or --kind model.",
+        )
+    return Sides("the bronze", f"the {reference_kind(kind).name}", kind, *_measured(mine, theirs))
+
+
+def _measured(mine: tuple[Station, ...], theirs: tuple[Station, ...]) -> tuple[Measured, Measured]:
+    return Measured(stations=mine), Measured(stations=theirs)
+
+
+def _of_book(
+    reading: Reading,
+    codes: list[str],
+    against: str | None,
+    kind: str | None,
+    typed: tuple[tuple[Station, ...], tuple[Station, ...]],
+) -> Sides:
+    """Both sides, each from the book where it is named there, with what was typed added."""
+    bronze = _side(reading, codes[0]) if codes else None
+    reference = _side(reading, against) if against else None
+    if bronze is None and not typed[0]:
+        raise Unreadable("Nothing was measured on the bronze.", "Write tail=292.6mm, or its code.")
+    if reference is None and not typed[1] and codes:
+        reference = _likely(reading, codes[0])
+    _refuse_strangers(bronze, reference)
+    mine = _with(bronze, typed[0])
+    theirs = _with(reference, typed[1])
+    return Sides(
+        bronze.name if bronze else "the bronze",
+        reference.name if reference else "the reference",
+        _kind(reference, kind),
+        mine,
+        theirs,
+    )
+
+
+def _with(side: Side | None, typed: tuple[Station, ...]) -> Measured:
+    """What the book holds of a side, with what was typed after it, which counts first."""
+    if side is None:
+        return Measured(stations=typed)
+    held = side.measured
+    return Measured(stations=(*held.stations, *typed), mass=held.mass, marks=held.marks)
+
+
+def _kind(reference: Side | None, said: str | None) -> str:
+    """What the reference is: as the book has it, and as said where the book leaves it open."""
+    held = reference.kind if reference else ""
+    if said is None:
+        if held:
+            return held
+        raise Unreadable(
+            "What the reference is was not said, and the book does not tell.",
+            "Say --kind documented-cast, --kind master-bronze or --kind model.",
+        )
+    named = reference_kind(said).name
+    if reference is not None and held and reference_kind(held).name != named:
+        raise Unreadable(
+            f"{reference.name} is not a {named}: the book has it as a {held}.",
+            "Leave out --kind, or name another reference.",
+        )
+    return said
+
+
+def _side(reading: Reading, text: str) -> Side:
+    from editions.registry.acts.typed import piece_of
+    from editions.trade.works import Model
+
+    code = reading.resolve(text)
+    if code.startswith("D-"):
+        model = reading.get(code, Model)
+        return Side(
+            f"{model.code}, {model.stage}",
+            "master bronze" if model.stage == "master bronze" else "model",
+            model.work,
+            Measured(stations=model.stations),
+        )
+    return _piece_side(reading, piece_of(reading, code))
+
+
+def _piece_side(reading: Reading, piece: Piece) -> Side:
+    from editions.registry.acts.typed import label
+
+    marks = tuple(mark.line.text for mark in piece.marks)
+    return Side(
+        piece.code if label(piece) == piece.code else f"{piece.code} ({label(piece)})",
+        # What was registered from the object has no history here: whoever knows must say.
+        "" if piece.from_object else "documented cast",
+        _work(reading, piece),
+        Measured(stations=piece.stations, mass=piece.mass, marks=marks),
+    )
+
+
+def _work(reading: Reading, piece: Piece) -> str | None:
+    from editions.trade.runs import Run
+
+    run = reading.state(piece.run) if piece.run else None
+    return run.declared.work if isinstance(run, Run) else piece.work
+
+
+def _likely(reading: Reading, text: str) -> Side:
+    """The first measured cast of a piece's run, else the model it was cast from.
+
+    Raises:
+        NotKnown: If neither was measured.
+    """
+    from editions.registry.acts.typed import piece_of
+    from editions.trade.pieces import Piece
+    from editions.trade.runs import Run
+
+    piece = piece_of(reading, text)
+    run = reading.state(piece.run) if piece.run else None
+    if isinstance(run, Run):
+        others = [one for one in reading.linked("run", run.code) if isinstance(one, Piece)]
+        casts = [one for one in others if _is_reference(one, piece)]
+        if casts:
+            return _piece_side(reading, min(casts, key=lambda one: (one.cast_on or "", one.code)))
+        if run.declared.model and _side(reading, run.declared.model).measured.stations:
+            return _side(reading, run.declared.model)
+    raise NotKnown(
+        f"Nothing that {piece.code} can be compared with was measured.",
+        "Name a reference, --against CODE; or measure the first cast: size PIECE tail=293.6mm.",
+    )
+
+
+def _is_reference(one: Piece, piece: Piece) -> bool:
+    cast = one.poured and not one.from_object and not one.scrapped
+    return cast and one.code != piece.code and len(one.stations) > 1
+
+
+def _refuse_strangers(bronze: Side | None, reference: Side | None) -> None:
+    if bronze is None or reference is None or None in (bronze.work, reference.work):
+        return
+    if bronze.work != reference.work:
+        raise Unreadable(
+            f"{bronze.name} is of {bronze.work}, {reference.name} of {reference.work}.",
+            "Compare casts of one work.",
+        )
+    if bronze.name == reference.name:
+        raise Unreadable(f"{bronze.name} is compared with itself.", "Name another reference.")
+
+
+def _typed(words: list[str]) -> tuple[tuple[Station, ...], tuple[Station, ...]]:
+    """Stations as typed: of the bronze, and of the reference where both lengths are given."""
+    mine: list[Station] = []
+    theirs: list[Station] = []
+    for word in words:
+        name, _, rest = word.partition("=")
+        before, colon, after = rest.partition(":")
+        bronze = read_station(f"{name}={after if colon else rest}")
+        mine.append(bronze)
+        if colon:
+            base = f"/{bronze.base}" if bronze.base else ""
+            theirs.append(read_station(f"{name}={before}{base}"))
+    _refuse_twice(mine)
+    return tuple(mine), tuple(theirs)
+
+
+def _refuse_twice(stations: list[Station]) -> None:
+    names = [(station.name.casefold(), station.base) for station in stations]
+    for name in names:
+        if names.count(name) > 1:
+            raise Unreadable(f"{shown(name[0])} is given twice.", "Give each station once.")
+
+
+def _from_file(place: str) -> tuple[tuple[Station, ...], tuple[Station, ...]]:
+    from editions.cli.words import read_bytes
+    from editions.exchange.rows import LARGEST, Layout, read_rows
+
+    layout = Layout(
+        "stations",
+        {"station", "reference", "bronze"},
+        {"base", "uncertainty", "reference uncertainty"},
+    )
+    rows = read_rows(read_bytes(Path(place), LARGEST), (layout,)).rows
+    both = [_row(row) for row in rows]
+    _refuse_twice([mine for mine, _ in both])
+    return tuple(mine for mine, _ in both), tuple(theirs for _, theirs in both)
+
+
+def _row(row: Row) -> tuple[Station, Station]:
+    try:
+        return _station(row, "bronze", "uncertainty"), _station(
+            row, "reference", "reference uncertainty"
+        )
+    except Unreadable as fault:
+        raise Unreadable(f"Row {row.number}: {fault.message}", fault.remedy) from None
+
+
+def _station(row: Row, column: str, unsure: str) -> Station:
+    spread = row.get(unsure) or row.get("uncertainty")
+    sure = f"±{spread}" if spread else ""
+    base = f"/{row['base']}" if "base" in row else ""
+    return read_station(f"{row.get('station', '')}={row.get(column, '')}{sure}{base}")
