@@ -2,7 +2,7 @@
 
 Across lies the size against the reference in per cent, smaller to the left.  Each station shows its
 figure and how sure it is; one set apart is hollow and says so.  A zone is where bronzes of one
-generation measure; one that fits is shaded and says "consistent", the others are outlines.  What the
+generation measure; a consistent one is shaded and says so, the others are outlines.  What the
 comparison cannot see stands under the picture, so that it travels with it.
 """
 

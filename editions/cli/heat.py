@@ -25,9 +25,6 @@ def command() -> None:
 command.add_command(pouring.command)
 
 
-command.add_command(pouring.command)
-
-
 @command.command("open")
 @click.argument("number", type=options.TextType(24))
 @click.option("--alloy", type=options.TextType(120), help="C87300, or the foundry's own word.")
