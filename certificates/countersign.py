@@ -28,11 +28,17 @@ from editions.ledger.keys import SIGNATURE, PrivateKey, PublicKey
 
 LIMIT = 8 * 1024
 
+_AS = {
+    "foundry": "for the foundry",
+    "artist": "for the artist",
+    "log": "each state of the book",
+}
+
 _FORM = re.compile(
     r"(?P<text>bronzebook-countersign-1\n"
     r"book (?P<book>\S{1,255})\n"
     r"party (?P<party>\S{1,20})\n"
-    r"use (?P<use>foundry|artist)\n"
+    r"use (?P<use>foundry|artist|log)\n"
     r"key (?P<key>\S{1,320})\n)"
     r"(?:by (?P<by>did:key:\S{1,80})\nsignature (?P<signature>\S+)\n)?"
 )
@@ -66,7 +72,7 @@ def plain_words(text: str) -> tuple[str, ...]:
     """
     found = _taken_apart(text)
     return (
-        f"In the book {found['book']} the party {found['party']} is to sign, as {found['use']},",
+        f"In the book {found['book']} the party {found['party']} is to sign, {_AS[found['use']]},",
         f"with this key from now on: {found['key']}",
         "By countersigning you say that you know this party, and had its fingerprint from it.",
     )

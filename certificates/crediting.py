@@ -47,7 +47,7 @@ def draft_of(reading: Reading, certificate: Certificate) -> CredentialDraft:
     """
     book = reading.book
     proof = reading.proof(certificate.leaf)
-    checkpoint = open_checkpoint(proof.checkpoint_note, VerifierKey.parse(book.log_key))
+    checkpoint = open_checkpoint(proof.checkpoint_note, reading.log_keys())
     claim = claim_of(
         certificate.statement,
         leaf=bytes.fromhex(certificate.leaf),

@@ -333,7 +333,7 @@ def seal_of(reading: Reading, certificate: Certificate, key: PrivateKey) -> tupl
         address=book.address,
         entry=draft.entry,
         proof=str(draft.proof),
-        log_key=book.log_key,
+        log_key=str(reading.log_keys().at(draft.claim.size)),
         foundry_key=draft.foundry_key,
         credential=to_bytes(signed(draft, key)),
     )

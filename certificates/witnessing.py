@@ -16,9 +16,10 @@ log: the one that was remembered and the one that was shown.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from hashlib import sha256
 
+from certificates.handover import successors
 from certificates.holder import Holder
 from certificates.keyfile import PublicKeyEntry, read_keys
 from editions.errors import BronzebookError, Contradiction, FileUnusable, KeyUnusable
@@ -88,15 +89,33 @@ def with_fingerprint(keys: Sequence[VerifierKey], typed: str) -> VerifierKey:
     )
 
 
-def look(fetch: Fetch, log: VerifierKey, memory: Memory | None) -> Verdict:
-    """What a site shows, judged by what was seen last.
+def look(
+    fetch: Fetch, log: VerifierKey, memory: Memory | None, vouching: Iterable[bytes] = ()
+) -> tuple[Verdict, VerifierKey]:
+    """What a site shows, judged by what was seen last, and the log key that signed it.
+
+    Where the log key is another one, it is followed by what the old one countersigned.
+
+    Args:
+        fetch: Gets a public file of the site by its path.
+        log: The log key that is known.
+        memory: What was seen last.
+        vouching: Raw certifying keys of the foundry, which may vouch for a log key too.
 
     Raises:
         BronzebookError: The site shows no checkpoint, or cannot be reached.
     """
     # A byte that is no text spoils the note, which is then refused as any other.
     note = fetch("checkpoint").decode(errors="replace")
-    return follow(memory.last().checkpoint if memory else None, note, log, fetch)
+    last = memory.last().checkpoint if memory else None
+    verdict = follow(last, note, log, fetch)
+    if verdict.reason != "another key":
+        return verdict, log
+    for later in successors(log, fetch, vouching)[1:]:
+        other = follow(last, note, later, fetch)
+        if other.reason != "another key":
+            return other, later
+    return verdict, log
 
 
 def evidence(verdict: Verdict, memory: Memory | None) -> dict[str, str]:

@@ -208,6 +208,7 @@ def list_(desk: Desk, as_json: bool) -> None:
 @click.option(
     "--because", type=ChoiceType(_BECAUSE, "reason"), default="rotated", show_default=True
 )
+@click.option("--log", "of_log", is_flag=True, help="The log key instead of the certifying key.")
 @click.option("--from", "start", type=int, help="The first entry that the old key does not sign.")
 @click.option("--text", type=_path, default=Path("countersign.txt"), help="To be countersigned.")
 @click.option("--countersigned", type=_path, help="The text, countersigned with another key.")
@@ -219,7 +220,10 @@ def list_(desk: Desk, as_json: bool) -> None:
 @pass_desk
 def rotate(
     desk: Desk,
+    /,
+    *,
     because: str,
+    of_log: bool,
     start: int | None,
     text: Path,
     countersigned: Path | None,
@@ -230,11 +234,15 @@ def rotate(
     """Put a new certifying key in the place of the old one, which stays on file.
 
     The old key countersigns. Where its passphrase is lost, or it was betrayed, another key in the
-    book has to: the text for it is written first. The log key does not change.
+    book has to: the text for it is written first. With --log the log key changes: the old one
+    countersigns, or, --because it is lost or compromised, the certifying key.
     """
     from editions.registry.rotating import prepare_rotation, rotate_foundry_key
 
     registry = desk.registry
+    if of_log:
+        _rotate_log(desk, because, countersigned, passphrase_file, as_json=as_json)
+        return
     words = prepare_rotation(registry, _new_passphrase(desk, new_passphrase_file))
     signed = _countersigned(countersigned)
     if because in _BY_ANOTHER and signed is None:
@@ -253,6 +261,29 @@ def rotate(
     )
     output.entered(desk, as_json, *made, detail=because)
     _left(desk)
+
+
+def _rotate_log(
+    desk: Desk,
+    because: str,
+    countersigned: Path | None,
+    passphrase_file: Path | None,
+    *,
+    as_json: bool,
+) -> None:
+    from editions.registry.rotating_log import prepare_log_rotation, rotate_log_key
+
+    registry = desk.registry
+    prepare_log_rotation(registry)
+    signed = _countersigned(countersigned)
+    asked = signed is None and because != "rotated"
+    secret = passphrase(desk, passphrase_file) if asked else None
+    confirm(desk, "Put the new log key in the place of the old one")
+    made = rotate_log_key(
+        registry, because=because, passphrase=secret, countersigned=signed, by=desk.by
+    )
+    output.entered(desk, as_json, *made, detail=because)
+    output.say("Publish again, and tell the new fingerprint to your witnesses: key list.")
 
 
 def read_key(file: Path) -> HolderKey:

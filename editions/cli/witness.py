@@ -18,6 +18,7 @@ from editions.errors import Contradiction, FileUnusable, KeyUnusable
 
 if TYPE_CHECKING:
     from certificates.holder import HolderKey
+    from certificates.keyfile import PublicKeyEntry
     from editions.ledger.notes import VerifierKey
     from editions.ledger.tiles import Fetch
     from editions.ledger.witness import Memory, Verdict
@@ -30,6 +31,9 @@ First sight of {book}: nothing is remembered, so nothing tells yet whether it wa
 The fingerprint of its log key, which this site shows:
   {print}
 Compare it with an independent place: the foundry by telephone, another witness, keys on file."""
+_ANOTHER = """\
+The book has a new log key, and one that you know countersigned it. Its fingerprint:
+  {print}"""
 _AGAIN = "Then say so: --fingerprint FINGERPRINT, or bring the keys: --key FILE."
 _UNSIGNED = "Nothing was signed and nothing is remembered: to be a witness, --sign KEYFILE."
 _SEND = "Send a copy of {memory} to the foundry; it holds no secret. Keep it: it is all you know."
@@ -38,8 +42,13 @@ _SEND = "Send a copy of {memory} to the foundry; it holds no secret. Keep it: it
 @click.command()
 @click.argument("site")
 @click.option("--memory", type=_path, required=True, help="What was seen last; one file a book.")
-@click.option("--key", "key_file", type=_path, help="At first sight: the foundry's public keys.")
-@click.option("--fingerprint", "typed", help="At first sight: the log key's, as you compared it.")
+@click.option(
+    "--key",
+    "key_file",
+    type=_path,
+    help="The foundry's public keys: at first sight, or when the log key was lost since.",
+)
+@click.option("--fingerprint", "typed", help="The log key's, as you compared it: likewise.")
 @click.option("--sign", "sign_file", type=_path, help="Your key file, to cosign: see key new.")
 @passphrase_option
 @options.json_option
@@ -64,12 +73,16 @@ def command(
     """
     from certificates.reach import reach
     from certificates.witnessing import look, refusal
+    from editions.ledger.keys import fingerprint
 
     fetch, key = reach(site), _signing(sign_file)
-    kept = _kept(memory)
+    kept, brought = _kept(memory), _brought(key_file)
     _require_same(kept, key)
-    log = kept.log if kept else _at_first_sight(desk, fetch, key_file, typed)
-    verdict = look(fetch, log, kept)
+    known = kept.log if kept and typed is None else _at_first_sight(desk, fetch, brought, typed)
+    vouching = [one.verifier().public for one in brought if one.use == "foundry"]
+    verdict, log = look(fetch, known, kept, vouching)
+    if log != known and verdict.outcome != "refused":
+        output.say(_ANOTHER.format(print=fingerprint(log.public)))
     if verdict.outcome == "refused":
         _keep_evidence(memory, verdict, kept)
         raise refusal(verdict)
@@ -105,21 +118,28 @@ def _kept(memory: Path) -> Memory | None:
         raise FileUnusable(f"{memory} is not the memory of a witness.") from None
 
 
+def _brought(key_file: Path | None) -> tuple[PublicKeyEntry, ...]:
+    from certificates.keyfile import read_keys
+
+    if key_file is None:
+        return ()
+    try:
+        return read_keys(read_bytes(key_file, _LONGEST).decode())
+    except UnicodeDecodeError:
+        raise FileUnusable(f"{key_file} is not a file of keys.") from None
+
+
 def _at_first_sight(
-    desk: Desk, fetch: Fetch, key_file: Path | None, typed: str | None
+    desk: Desk, fetch: Fetch, brought: tuple[PublicKeyEntry, ...], typed: str | None
 ) -> VerifierKey:
     """The log's key where nothing is remembered: brought along, or compared by somebody."""
-    from certificates.keyfile import read_keys
     from certificates.witnessing import keys_shown, log_keys, with_fingerprint
     from editions.ledger.keys import fingerprint
 
-    if key_file is not None:
-        try:
-            brought = log_keys(read_keys(read_bytes(key_file, _LONGEST).decode()))
-        except UnicodeDecodeError:
-            raise FileUnusable(f"{key_file} is not a file of keys.") from None
-        output.say(f"First sight of {brought[0].name}, with the key brought along.")
-        return with_fingerprint(brought, typed) if typed else brought[0]
+    if brought:
+        logs = log_keys(brought)
+        output.say(f"Looking at {logs[0].name} with the key brought along.")
+        return with_fingerprint(logs, typed) if typed else logs[0]
     shown = log_keys(keys_shown(fetch))
     if typed is not None:
         return with_fingerprint(shown, typed)

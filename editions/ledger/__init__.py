@@ -10,6 +10,7 @@ a store comes in through one small reader.
 ``tree``         the Merkle tree over the entries, and its proofs
 ``keys``         Ed25519 keys, their fingerprints, their files
 ``notes``        texts signed by keys
+``logkeys``      the keys of a log through time
 ``checkpoint``   the state of the book as a signed note
 ``prooffile``    the proof that an entry is in the book, as one text
 ``opening``      one held fact, opened to one person

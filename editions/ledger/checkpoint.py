@@ -18,7 +18,8 @@ from dataclasses import dataclass
 from editions.errors import Contradiction, Unreadable
 from editions.ledger.encodings import LARGEST, from_base64, from_decimal, to_base64
 from editions.ledger.keys import PrivateKey, require_name
-from editions.ledger.notes import VerifierKey, open_note, sign_note
+from editions.ledger.logkeys import LogKey, LogKeys
+from editions.ledger.notes import open_note, sign_note, take_apart
 from editions.ledger.tree import HASH, empty_root
 
 
@@ -62,13 +63,19 @@ def sign_checkpoint(checkpoint: Checkpoint, private: PrivateKey) -> str:
     return sign_note(str(checkpoint), checkpoint.origin, private)
 
 
-def open_checkpoint(note: str, key: VerifierKey) -> Checkpoint:
+def open_checkpoint(note: str, key: LogKey) -> Checkpoint:
     """Return the checkpoint of a note, once the log's key is verified.
+
+    Args:
+        note: The note.
+        key: The log's key, or its keys through time: then the one that signs at this size.
 
     Raises:
         Unreadable: Not a signed checkpoint.
         Contradiction: The key did not sign it, or it is the checkpoint of another book.
     """
+    if isinstance(key, LogKeys):
+        key = key.at(Checkpoint.parse(take_apart(note)[0]).size)
     checkpoint = Checkpoint.parse(open_note(note, [key]).text)
     if checkpoint.origin != key.name:
         raise Contradiction(

@@ -23,7 +23,8 @@ from dataclasses import dataclass
 from editions.errors import Unreadable
 from editions.ledger.checkpoint import Checkpoint, open_checkpoint
 from editions.ledger.encodings import LARGEST, from_base64, from_decimal, to_base64
-from editions.ledger.notes import LIMIT, VerifierKey
+from editions.ledger.logkeys import LogKey
+from editions.ledger.notes import LIMIT
 from editions.ledger.tree import HASH, verify_inclusion
 
 # A tree of 2^53 - 1 leaves has 53 levels.
@@ -71,7 +72,7 @@ class ProofFile:
         index = from_decimal(lines[0].removeprefix(_INDEX))
         return cls(index, tuple(from_base64(line, HASH) for line in lines[1:]), note)
 
-    def check(self, leaf: bytes, key: VerifierKey) -> Checkpoint:
+    def check(self, leaf: bytes, key: LogKey) -> Checkpoint:
         """Return the checkpoint, once it is verified and the entry with this leaf hash is in it.
 
         Raises:

@@ -36,8 +36,9 @@ from editions.errors import Contradiction, Unreadable
 from editions.ledger.checkpoint import Checkpoint
 from editions.ledger.encodings import from_base64, from_decimal, to_base64
 from editions.ledger.keys import PrivateKey
+from editions.ledger.logkeys import LogKey, LogKeys
 from editions.ledger.moments import from_moment
-from editions.ledger.notes import VerifierKey, open_note, sign_note
+from editions.ledger.notes import open_note, sign_note, take_apart
 from editions.ledger.tree import HASH
 from editions.trade.dates import read_when
 
@@ -156,13 +157,15 @@ def sign_status(status: StatusNote, private: PrivateKey) -> str:
     return sign_note(str(status), status.checkpoint.origin, private)
 
 
-def open_status(note: str, key: VerifierKey) -> StatusNote:
+def open_status(note: str, key: LogKey) -> StatusNote:
     """Return the status of a note, once the log's key is verified.
 
     Raises:
         Unreadable: Not a signed status note.
         Contradiction: The key did not sign it, or it is the status of another book.
     """
+    if isinstance(key, LogKeys):
+        key = key.at(StatusNote.parse(take_apart(note, LIMIT)[0]).checkpoint.size)
     status = StatusNote.parse(open_note(note, [key], LIMIT).text)
     origin = status.checkpoint.origin
     if origin != key.name:

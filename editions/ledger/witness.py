@@ -37,6 +37,7 @@ from editions.errors import BronzebookError, Contradiction, Unreadable
 from editions.ledger.checkpoint import Checkpoint, open_checkpoint
 from editions.ledger.cosign import Cosigned, CosignerKey, cosign, open_cosigned
 from editions.ledger.keys import PrivateKey
+from editions.ledger.logkeys import LogKey
 from editions.ledger.notes import LIMIT, VerifierKey, put_together, take_apart
 from editions.ledger.tiles import Fetch, TileReader
 from editions.ledger.tree import consistency_proof, verify_consistency
@@ -103,7 +104,7 @@ class Memory:
         return cls(log, CosignerKey.parse(lines[2].removeprefix(_WITNESS)), note)
 
 
-def follow(last: Checkpoint | None, note: str, log: VerifierKey, fetch: Fetch) -> Verdict:
+def follow(last: Checkpoint | None, note: str, log: LogKey, fetch: Fetch) -> Verdict:
     """Judge a checkpoint by what was seen last; raises nothing but what ``fetch`` itself fails by.
 
     Args:
@@ -163,7 +164,7 @@ def remember(
     return Memory(log, key, cosign(bare, name, private, time))
 
 
-def _opened(note: str, log: VerifierKey) -> Checkpoint | Verdict:
+def _opened(note: str, log: LogKey) -> Checkpoint | Verdict:
     """Return the checkpoint of a note that the log signed, or why it is refused."""
     try:
         said = Checkpoint.parse(take_apart(note)[0]).origin

@@ -12,6 +12,7 @@ import hashlib
 
 from certificates.attach import read_attachments
 from editions.errors import BronzebookError
+from editions.ledger.logkeys import key_at
 from editions.pages.values import Carried
 from editions.registry.homes import Home
 from editions.registry.proving import Prover
@@ -26,26 +27,22 @@ def carried(
     prover: Prover, book: Book, certificate: Certificate, stored: Stored | None, home: Home
 ) -> Carried | None:
     """What the page of a certificate carries; None where the book has no entry or proof of it."""
-    proof = _proof(prover, stored) if stored else None
-    if stored is None or proof is None:
+    under = prover.covering(stored)[0]
+    if stored is None or under is None:
         return None
+    try:
+        proof = str(prover.reading.proof(stored.leaf.hex()))
+    except BronzebookError:
+        return None
+    log = book.log_key if prover.key is None else str(key_at(prover.key, under.size))
     return Carried(
         number=certificate.code,
         claim=_text(_claim(certificate, home)),
         entry=_text(stored.raw),
         proof=proof,
         foundry=certificate.foundry_key or book.certifying_key,
-        log=book.log_key,
+        log=log,
     )
-
-
-def _proof(prover: Prover, stored: Stored) -> str | None:
-    """The proof file of the issuing entry, under the checkpoint of its issue."""
-    try:
-        signed = prover.covering(stored)[0]
-        return str(prover.reading.proof(stored.leaf.hex())) if signed else None
-    except BronzebookError:
-        return None
 
 
 def _claim(certificate: Certificate, home: Home) -> bytes:

@@ -10,8 +10,10 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from editions.errors import Contradiction
+from editions.ledger.logkeys import LogKeys
 from editions.registry import Reading
-from editions.registry.proving import DAMAGED, recalled
+from editions.registry.proving import recalled
+from editions.registry.reading import DAMAGED, log_keys_of
 from editions.trade.book import Book
 from editions.trade.kinds import BOOK, State
 from editions.trade.parties import Party
@@ -39,6 +41,18 @@ class Desk:
         if book is None:
             raise Contradiction("What the book says of itself cannot be read.", "Run an audit.")
         return book
+
+    def log_keys(self) -> LogKeys | None:
+        """The keys of the log, or None where one of them cannot be read.
+
+        Raises:
+            Contradiction: If the book does not tell whose it is.
+        """
+        book = self.book
+        try:
+            return log_keys_of(self.reading, book, self.get(book.foundry, Party))
+        except DAMAGED:
+            return None
 
     def get(self, code: str | None, kind: type[StateT]) -> StateT | None:
         """The state of a subject of this kind, or None where there is none that can be read."""

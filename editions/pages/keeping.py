@@ -7,6 +7,7 @@ import hashlib
 from certificates.checks import Check, agrees, contradicts, unchecked
 from certificates.keyfile import read_keys
 from editions.errors import BronzebookError, Contradiction
+from editions.ledger.logkeys import LogKeys
 from editions.registry.homes import Home
 from editions.store import photographs
 from editions.trade.book import Book
@@ -41,12 +42,13 @@ def photograph(digest: str, home: Home) -> tuple[bytes | None, Check]:
     return data, agrees(PHOTOGRAPH, "The photograph shown is the one whose digest was sealed.")
 
 
-def keys(book: Book, home: Home) -> Check:
+def keys(book: Book, log: LogKeys | None, home: Home) -> Check:
     """Whether the keys that the book names are those that lie beside the registry."""
     try:
         beside = {entry.key for entry in read_keys(home.public_keys.read_text())}
     except (OSError, ValueError, BronzebookError):
         return unchecked(KEYS, "The foundry’s key file is not at hand to compare with.")
-    if {book.log_key, book.certifying_key} <= beside:
+    named = {str(key) for _, key in log.keys} if log else {book.log_key}
+    if {*named, book.certifying_key} <= beside:
         return agrees(KEYS, "The keys shown here are those that the foundry keeps.")
     return contradicts(KEYS, "The book names other keys than those that the foundry keeps.")

@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from certificates.checks import Check, contradicts
-from editions.errors import BronzebookError
-from editions.ledger.notes import VerifierKey
 from editions.pages.desk import Desk
 from editions.registry.proving import RECORD, Prover
 from editions.store.effective import Stored
@@ -21,12 +19,12 @@ _CONCERNS |= {"K": "the work", "D": "a model"}
 
 
 def prover_of(desk: Desk) -> Prover:
-    """The prover of a page's moment, with the log key that the book names, if it can be read.
+    """The prover of a page's moment, with the log keys that the book names, if they can be read.
 
     Raises:
         Contradiction: If the book does not tell whose it is.
     """
-    return Prover(desk.reading, _key(desk.book.log_key))
+    return Prover(desk.reading, desk.log_keys())
 
 
 def page_checks(
@@ -56,10 +54,3 @@ def _concern(code: str) -> str:
     if code == "BOOK":
         return "the book’s own opening"
     return _CONCERNS.get(code[0], code) if code[1:2] == "-" else "this certificate"
-
-
-def _key(text: str) -> VerifierKey | None:
-    try:
-        return VerifierKey.parse(text)
-    except BronzebookError:
-        return None

@@ -18,7 +18,6 @@ import msgspec
 
 from editions.errors import BronzebookError, Contradiction, FileUnusable
 from editions.ledger.checkpoint import open_checkpoint
-from editions.ledger.notes import VerifierKey
 from editions.ledger.tiles import Tile, tiles_for
 from editions.pages import render, site
 from editions.pages.view import Room, room
@@ -104,6 +103,7 @@ def publish(registry: Registry, folder: str | Path, *, progress: Progress = _qui
         tiles = _tiles_wanted(writer.folder, here)
         make_folder(writer.folder)
         writer.put(_KEYS, site.keys(here))
+        writer.put("rotations.txt", site.rotations(here))
         numbers = tuple(site.numbers(here))
         photographs = _photographs(writer, here)
         for done, number in enumerate(numbers, 1):
@@ -176,7 +176,9 @@ def _published_size(folder: Path, here: Room) -> int:
         note = path.read_text() if path.is_file() else ""
     if not note:
         return 0
-    old = open_checkpoint(note, VerifierKey.parse(here.desk.book.log_key))
+    if here.prover.key is None:
+        raise Contradiction("The book names no log key that can be read.", "Run an audit.")
+    old = open_checkpoint(note, here.prover.key)
     newest = here.prover.newest()[0]
     try:
         if newest is None:
@@ -198,13 +200,18 @@ def _outgrown(folder: Path) -> Iterator[Path]:
             yield partial
 
 
+def _ours(published: bytes, keys: bytes) -> bool:
+    """Whether a folder's keys are keys of this book: all of them, or those it had before."""
+    return bool(published) and set(published.splitlines()) <= set(keys.splitlines())
+
+
 def _refuse_foreign(folder: Path, keys: bytes) -> None:
     with plain_refusals(folder):
         if not folder.exists():
             return
         if not folder.is_dir():
             raise FileUnusable(f"{folder} is a file.", "Name a folder for the site.")
-        own = (folder / _KEYS).is_file() and (folder / _KEYS).read_bytes() == keys
+        own = (folder / _KEYS).is_file() and _ours((folder / _KEYS).read_bytes(), keys)
         others = [p.name for p in folder.iterdir() if not p.name.startswith(".")]
     if not own and set(others) - _HOSTS_OWN:
         raise FileUnusable(

@@ -120,6 +120,7 @@ class _Answers:
             "/photo/<name>": self.photograph,
             "/checkpoint": lambda: _text(self._read(site.checkpoint)),
             "/keys.txt": lambda: _text(self._read(site.keys)),
+            "/rotations.txt": lambda: _text(self._read(site.rotations)),
             "/status": self.status,
             "/tile/<path:rest>": self.tile,
             "/icon.svg": lambda: _answer(render.icon(), "image/svg+xml"),

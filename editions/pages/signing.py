@@ -15,7 +15,7 @@ from certificates.integrity import Document
 from certificates.proofset import Known, check_proof
 from certificates.signatures import ENOUGH, proof_name
 from editions.registry import Reading
-from editions.registry.proving import DAMAGED
+from editions.registry.reading import DAMAGED
 from editions.trade.certificates import Certificate, ProofHeld
 from editions.trade.dates import say_when
 

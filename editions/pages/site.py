@@ -8,7 +8,8 @@
 ``/checkpoint``         the newest checkpoint, a signed note
 ``/status``             every certificate that no longer stands, signed and dated
 ``/tile/…``             the tree itself, as files that never change (C2SP tlog-tiles)
-``/keys.txt``           both public keys
+``/keys.txt``           the public keys
+``/rotations.txt``      the keys that followed others, countersigned
 ``/icon.svg``           the mark of the site
 ``/404.html``           for every other address
 ======================  ========================================================
@@ -25,8 +26,8 @@ from editions.ledger.keys import PrivateKey
 from editions.ledger.tiles import HEIGHT, WIDTH, Tile, tile_bytes
 from editions.pages import keeping, render
 from editions.pages.view import Room, fingerprint_of
-from editions.registry.keys import certifying_keys
-from editions.registry.proving import DAMAGED
+from editions.registry.keys import certifying_keys, handovers
+from editions.registry.reading import DAMAGED
 from editions.registry.status import signed_status
 from editions.registry.witnesses import cosigned_checkpoint
 from editions.store import queries
@@ -51,16 +52,20 @@ def record(room: Room, number: str) -> bytes:
 
 def front(room: Room) -> bytes:
     """The first page."""
-    book = room.desk.book
-    certifying, log = fingerprint_of(_certifying(room)[0]), fingerprint_of(book.log_key)
-    return render.foundry_page(book, certifying, log)
+    certifying, log = fingerprint_of(_certifying(room)[0]), fingerprint_of(_log(room)[0])
+    return render.foundry_page(room.desk.book, certifying, log)
 
 
 def keys(room: Room) -> bytes:
-    """The public keys as a checker takes them: each certifying key, the newest first; the log's."""
+    """The public keys as a checker takes them: each certifying and each log key, newest first."""
     certifying = (PublicKeyEntry(use="foundry", key=key) for key in _certifying(room))
-    log = PublicKeyEntry(use="log", key=room.desk.book.log_key)
-    return write_keys((*certifying, log)).encode()
+    log = (PublicKeyEntry(use="log", key=key) for key in _log(room))
+    return write_keys((*certifying, *log)).encode()
+
+
+def rotations(room: Room) -> bytes:
+    """Each key that the foundry let follow another, countersigned, in the order of the book."""
+    return "".join(map(str, handovers(room.desk.reading))).encode()
 
 
 def _certifying(room: Room) -> tuple[str, ...]:
@@ -69,6 +74,13 @@ def _certifying(room: Room) -> tuple[str, ...]:
         return tuple(map(str, certifying_keys(room.desk.reading)))
     except DAMAGED:
         return (room.desk.book.certifying_key,)
+
+
+def _log(room: Room) -> tuple[str, ...]:
+    """Every key of the log, the newest first; that of entry 0 if one cannot be read."""
+    known = room.desk.log_keys()
+    keys = [str(key) for _, key in known.keys] if known else [room.desk.book.log_key]
+    return tuple(reversed(keys))
 
 
 def checkpoint(room: Room) -> bytes:

@@ -101,16 +101,21 @@ class Room:
             picture = Picture(digest=digest, kept=data is not None)
             checks.append(check)
         return picture, Proof(
-            checks=(*checks, keeping.keys(book, self.home)),
+            checks=(*checks, keeping.keys(book, self.desk.log_keys(), self.home)),
             index=stored.position if stored else None,
             leaf=certificate.leaf,
             size=under.size if under else None,
             root=under.root.hex() if under else None,
             pdf=certificate.pdf,
             certifying_key=fingerprint_of(certificate.foundry_key or book.certifying_key),
-            log_key=fingerprint_of(book.log_key),
+            log_key=self._log_key(under.size if under else 0),
             origin=book.origin,
         )
+
+    def _log_key(self, size: int) -> str:
+        """The fingerprint of the key that signed the checkpoint of a size."""
+        known = self.desk.log_keys()
+        return fingerprint_of(str(known.at(size)) if known else self.desk.book.log_key)
 
     def _told(
         self, certificate: Certificate, piece: Piece | None, run: Run | None

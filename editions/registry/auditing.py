@@ -9,7 +9,7 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from editions.errors import BronzebookError
-from editions.ledger.notes import VerifierKey
+from editions.ledger.logkeys import LogKeys
 from editions.registry.opening import Registry
 from editions.registry.reading import Reading
 from editions.registry.signed import signature_faults
@@ -48,7 +48,7 @@ def audit(registry: Registry, witnesses: Mapping[str, str] | None = None) -> Rep
 
 
 def _compared(
-    reading: Reading, own: VerifierKey, texts: Mapping[str, str]
+    reading: Reading, own: LogKeys, texts: Mapping[str, str]
 ) -> tuple[tuple[Witnessed, ...], tuple[str, ...]]:
     """What witnesses saw that this book continues, and what contradicts it."""
     seen, against = list[Witnessed](), list[str]()
@@ -64,9 +64,9 @@ def _broken(report: Report) -> bool:
     return any(fault.startswith("subjects") for fault in report.faults)
 
 
-def _files(registry: Registry, reading: Reading, own: VerifierKey) -> Iterator[str]:
-    if reading.book.log_key != str(own):
-        yield "keys: the book names another log key than the one beside it"
+def _files(registry: Registry, reading: Reading, own: LogKeys) -> Iterator[str]:
+    if reading.log_keys() != own:
+        yield "keys: the book names other log keys than those beside it"
     for certificate in reading.all_of(Certificate):
         if certificate.pdf:
             path = registry.home.certificates / f"{certificate.code}.pdf"

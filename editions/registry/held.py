@@ -16,8 +16,10 @@ import msgspec
 
 from editions.errors import NotKnown
 from editions.ledger.canonical import parse
+from editions.ledger.checkpoint import Checkpoint
 from editions.ledger.envelope import decode
-from editions.ledger.notes import VerifierKey
+from editions.ledger.logkeys import LogKey, key_at
+from editions.ledger.notes import take_apart
 from editions.ledger.opening import Opening
 from editions.registry.acts.corrections import find_entry
 from editions.registry.acts.held import erase_field, restatements
@@ -121,7 +123,7 @@ def open_held(registry: Registry, entry: str, field: str) -> OpenedHeld:
         return OpenedHeld(opening=opening, restated=tuple(restatements(reading, stored, field)))
 
 
-def _opening(reading: Reading, stored: Stored, field: str, key: VerifierKey) -> Opening:
+def _opening(reading: Reading, stored: Stored, field: str, key: LogKey) -> Opening:
     kind = KINDS[decode(stored.raw).kind]
     if field not in kind.held:
         fields = ", ".join(kind.held) or "none"
@@ -138,5 +140,10 @@ def _opening(reading: Reading, stored: Stored, field: str, key: VerifierKey) -> 
     leaf = stored.leaf.hex()
     proof = reading.proof(leaf)
     return Opening(
-        entry=stored.raw, field=field, value=parse(value), salt=salt, proof=proof, log=key
+        entry=stored.raw,
+        field=field,
+        value=parse(value),
+        salt=salt,
+        proof=proof,
+        log=key_at(key, Checkpoint.parse(take_apart(proof.checkpoint_note)[0]).size),
     )

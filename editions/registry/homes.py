@@ -30,6 +30,15 @@ class Home(msgspec.Struct, frozen=True):
         return self.folder / "keys" / "log.key"
 
     @property
+    def next_log_key(self) -> Path:
+        """A log key that was made and is not in use yet."""
+        return self.folder / "keys" / "log-next.key"
+
+    def old_log_key(self, id_: str) -> Path:
+        """A log key that was in use, by its key id in hex."""
+        return self.folder / "keys" / f"log-{id_}.key"
+
+    @property
     def certifying_key(self) -> Path:
         """The certifying key in its scrypt envelope."""
         return self.folder / "keys" / "certifying.key"

@@ -18,7 +18,10 @@ from collections.abc import Iterator
 
 import msgspec
 
-from editions.ledger.keys import key_id
+from certificates.countersign import Countersigned, countersign_text
+from editions.ledger.encodings import from_base64
+from editions.ledger.envelope import decode
+from editions.ledger.keys import SIGNATURE, key_id
 from editions.ledger.notes import VerifierKey
 from editions.registry.reading import Reading
 from editions.rules.judging.keys import keys_of
@@ -68,6 +71,28 @@ def certifying_keys(reading: Reading) -> tuple[VerifierKey, ...]:
     foundry = reading.get(reading.book.foundry, Party)
     keys = [one.verifier for one in _of(reading, foundry) if one.held.use == "foundry"]
     return tuple(reversed(keys))
+
+
+def handovers(reading: Reading) -> tuple[Countersigned, ...]:
+    """Each key that the foundry let follow another, with the signature of the one that vouched.
+
+    Nothing of it is verified here: whoever is handed it does that.
+    """
+    foundry = reading.get(reading.book.foundry, Party)
+    return tuple(_handover(reading, held) for held in foundry.keys if held.countersigned_by)
+
+
+def _handover(reading: Reading, held: KeyHeld) -> Countersigned:
+    book, facts = reading.book, decode(reading.entry(held.leaf)).facts
+    return Countersigned(
+        text=countersign_text(book.origin, book.foundry, held.use, held.key),
+        book=book.origin,
+        party=book.foundry,
+        use=held.use,
+        key=held.key,
+        by=VerifierKey.parse(held.countersigned_by or "").public,
+        signature=from_base64(str(facts.get("countersignature")), SIGNATURE),
+    )
 
 
 def key_judgement(reading: Reading, wanted: bytes, position: int, use: KeyUse | None = None) -> str:

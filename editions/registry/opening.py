@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import NamedTuple
@@ -19,9 +19,9 @@ from editions.ledger.keys import (
     public_text,
     unlock_private,
 )
-from editions.ledger.notes import VerifierKey
+from editions.ledger.logkeys import LogKeys
 from editions.registry.homes import Home, home_of, refuse_network_share
-from editions.registry.reading import Reading
+from editions.registry.reading import DAMAGED, Reading
 from editions.registry.writing import Clock, Random, Writing
 from editions.store import connection as connecting
 from editions.store import schema
@@ -59,14 +59,26 @@ class Registry:
             by: The party who records; the foundry itself when absent.
             rehearse: Judge and fold everything, then give it up.
         """
-        key = self.log_key()
+        keys = self._log_keys_here()
         with connecting.writing(self.engine) as connection:
             writing = Writing(connection, self.clock, self.random, by)
             yield writing
             if rehearse:
                 connecting.give_up(connection)
             elif writing.entered:
-                writing.seal(writing.book.origin, key)
+                writing.seal(writing.book.origin, _sealing(writing, keys))
+
+    def _log_keys_here(self) -> tuple[PrivateKey, ...]:
+        """The log key, and the next one while the key changes.
+
+        Raises:
+            KeyUnusable: If neither is where it belongs.
+        """
+        next_ = self.home.next_log_key
+        later = (load_private(next_.read_text()),) if next_.exists() else ()
+        if later and not self.home.log_key.exists():
+            return later
+        return (self.log_key(), *later)
 
     def log_key(self) -> PrivateKey:
         """The key that signs checkpoints.
@@ -110,16 +122,41 @@ class Registry:
                 "Restore them from the safe copy.",
             ) from None
 
-    def log_verifier(self) -> VerifierKey:
-        """The public key that checkpoints must be signed by: the one beside the registry.
+    def log_verifier(self) -> LogKeys:
+        """The public keys that checkpoints must be signed by: those beside the registry.
 
-        A book that was rewritten with another key must not vouch for itself.
+        A book that was rewritten with another key must not vouch for itself: where it names other
+        keys than those beside it, the newest of these has to have signed everything.
         """
-        return next(key.verifier() for key in self.public_keys() if key.use == "log")
+        beside = [key.verifier() for key in self.public_keys() if key.use == "log"]
+        if not beside:
+            raise KeyUnusable(
+                f"No log key is among the public keys {self.home.public_keys}.",
+                "Restore them from the safe copy.",
+            )
+        try:
+            with self.reading() as reading:
+                named = reading.log_keys()
+        except DAMAGED:
+            return LogKeys.only(beside[0])
+        same = {key for _, key in named.keys} == set(beside)
+        return named if same else LogKeys.only(beside[0])
 
     def close(self) -> None:
         """Let go of the database."""
         self.engine.dispose()
+
+
+def _sealing(writing: Writing, keys: Sequence[PrivateKey]) -> PrivateKey:
+    """The key that the book, with what was just entered, says its checkpoints are signed by."""
+    wanted = writing.log_keys().newest.public
+    for key in keys:
+        if key.public.raw == wanted:
+            return key
+    raise KeyUnusable(
+        "The log key beside the registry is not the one that this book names.",
+        "Restore it from the safe copy; if its change was stopped: bronzebook key rotate --log.",
+    )
 
 
 def open_registry(

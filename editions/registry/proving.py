@@ -20,10 +20,10 @@ from certificates.checks import Check, agrees, contradicts, unchecked
 from editions.errors import BronzebookError
 from editions.ledger.checkpoint import Checkpoint, open_checkpoint
 from editions.ledger.envelope import decode
-from editions.ledger.notes import VerifierKey
+from editions.ledger.logkeys import LogKey
 from editions.ledger.tree import consistency_proof, leaf_hash, verify_consistency, verify_inclusion
 from editions.registry.branches import Branches
-from editions.registry.reading import Reading
+from editions.registry.reading import DAMAGED, Reading
 from editions.store import queries
 from editions.store.effective import Stored
 from editions.trade.certificates import Certificate
@@ -31,16 +31,6 @@ from editions.trade.kinds import State, fold
 from editions.trade.statement import Statement
 
 RECORD = "the entries of this record"
-
-# What reading damaged rows or entries may raise; a refusal of the database itself is not among it.
-DAMAGED = (
-    BronzebookError,
-    msgspec.MsgspecError,
-    AttributeError,
-    LookupError,
-    TypeError,
-    ValueError,
-)
 
 
 class Proving(msgspec.Struct, frozen=True, kw_only=True):
@@ -54,7 +44,7 @@ class Proving(msgspec.Struct, frozen=True, kw_only=True):
         return all(check.result == "agrees" for check in self.checks)
 
 
-def prove(reading: Reading, certificate: Certificate, log_key: VerifierKey) -> Proving:
+def prove(reading: Reading, certificate: Certificate, log_key: LogKey) -> Proving:
     """Prove a certificate's record by the book's bytes and the key of its log.
 
     Args:
@@ -92,7 +82,7 @@ class Prover:
         key: The key that checkpoints must be signed by; None where there is none to be read.
     """
 
-    def __init__(self, reading: Reading, key: VerifierKey | None) -> None:
+    def __init__(self, reading: Reading, key: LogKey | None) -> None:
         self.reading = reading
         self.key = key
         self.branches = Branches(reading.connection)

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from typing import Any, TypeVar
 
-from editions.errors import Contradiction, NotKnown, Unreadable
+import msgspec
+
+from editions.errors import BronzebookError, Contradiction, NotKnown, Unreadable
 from editions.ledger.canonical import parse
+from editions.ledger.logkeys import LogKeys
+from editions.ledger.notes import VerifierKey
 from editions.ledger.prooffile import ProofFile
 from editions.ledger.tree import inclusion_proof
 from editions.store import erasing, queries
@@ -15,9 +19,21 @@ from editions.store.shelf import Shelf, load_state
 from editions.trade.book import Book
 from editions.trade.codes import nearest
 from editions.trade.kinds import BOOK, Happened, State, state_type
+from editions.trade.parties import Party
 from editions.trade.text import shown
 
 StateT = TypeVar("StateT", bound=State)
+
+
+# What reading damaged rows or entries may raise; a refusal of the database itself is not among it.
+DAMAGED = (
+    BronzebookError,
+    msgspec.MsgspecError,
+    AttributeError,
+    LookupError,
+    TypeError,
+    ValueError,
+)
 
 
 class Reading:
@@ -34,6 +50,15 @@ class Reading:
     def book(self) -> Book:
         """What the book says of itself."""
         return self.get(BOOK, Book)
+
+    def log_keys(self) -> LogKeys:
+        """The keys of the log as the book names them: that of entry 0, and each that followed.
+
+        Raises:
+            KeyUnusable: If one of them is no key.
+        """
+        book = self.book
+        return log_keys_of(self, book, self._shelf.state(book.foundry))
 
     @property
     def size(self) -> int:
@@ -199,6 +224,19 @@ class Reading:
     def entry(self, leaf: str) -> bytes:
         """The raw bytes of the entry with this leaf."""
         return queries.entry_by_leaf(self.connection, bytes.fromhex(leaf)).raw
+
+
+def log_keys_of(reading: Reading, book: Book, foundry: State | None) -> LogKeys:
+    """The keys of the log, from what is known of the book and of its foundry.
+
+    Raises:
+        KeyUnusable: If one of them is no key.
+        NotKnown: If the entry that admitted one is gone.
+    """
+    held = foundry.keys if isinstance(foundry, Party) else ()
+    later = ((reading.position_of(one.leaf) + 1, one.key) for one in held if one.admits("log"))
+    every = ((0, book.log_key), *later)
+    return LogKeys(tuple((start, VerifierKey.parse(text)) for start, text in every))
 
 
 def _size_said(note: str) -> int:

@@ -5,9 +5,8 @@
    betrayed, another key does that the book holds: an artist's, an estate's, a spare of the foundry.
 3. The files change places: the old key stays as ``keys/certifying-OLD.key``, OLD its key id.
 
-Stopped after any step, the next run goes on from there.  The log key does not rotate: a new one
-would be another name on every checkpoint, and stolen it can only fork the book, which certificates
-and witnesses expose.
+Stopped after any step, the next run goes on from there.  How the log key changes is
+:mod:`editions.registry.rotating_log`.
 """
 
 from __future__ import annotations

@@ -27,8 +27,7 @@ from editions.ledger.envelope import decode
 from editions.ledger.keys import SIGNATURE, PublicKey
 from editions.ledger.notes import VerifierKey
 from editions.registry.keys import KeyInBook, all_keys
-from editions.registry.proving import DAMAGED
-from editions.registry.reading import Reading
+from editions.registry.reading import DAMAGED, Reading
 from editions.trade.certificates import Certificate, ProofHeld, ProofReceived
 from editions.trade.keys import KeyAdmitted
 

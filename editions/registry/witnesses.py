@@ -14,7 +14,8 @@ from collections.abc import Iterator
 from editions.errors import BronzebookError, Contradiction
 from editions.ledger.cosign import gather
 from editions.ledger.keys import fingerprint
-from editions.ledger.notes import MOST_SIGNATURES, VerifierKey, take_apart
+from editions.ledger.logkeys import LogKey, key_at
+from editions.ledger.notes import MOST_SIGNATURES, take_apart
 from editions.ledger.tree import Frontier
 from editions.ledger.witness import Memory
 from editions.registry.homes import Home
@@ -33,22 +34,22 @@ def witness_files(home: Home) -> dict[str, str]:
     return {path.name: _text(path.read_bytes()[:_LONGEST]) for path in paths if path.is_file()}
 
 
-def compare_witness(reading: Reading, text: str, log_key: VerifierKey) -> Witnessed:
+def compare_witness(reading: Reading, text: str, log_key: LogKey) -> Witnessed:
     """Compare what a witness saw with the book.
 
     Args:
         reading: One moment of the book.
         text: The witness's memory, as it was sent.
-        log_key: The key of the book's log.
+        log_key: The key of the book's log, or its keys through time.
 
     Raises:
         Unreadable: It is no witness's memory.
         Contradiction: It was altered, is of another book, or the book was rewritten since.
     """
     memory = Memory.parse(text)
-    if memory.log != log_key:
-        raise Contradiction(f"it follows another log: {memory.log}.")
     last = memory.last()
+    if memory.log != key_at(log_key, last.checkpoint.size):
+        raise Contradiction(f"it follows another log: {memory.log}.")
     found = Witnessed(
         witness=str(memory.witness),
         fingerprint=fingerprint(memory.witness.public),

@@ -21,7 +21,7 @@ from editions.ledger.canonical import parse
 from editions.ledger.checkpoint import Checkpoint, open_checkpoint
 from editions.ledger.envelope import Entry, decode
 from editions.ledger.held import opens
-from editions.ledger.notes import VerifierKey
+from editions.ledger.logkeys import LogKey
 from editions.ledger.tree import Frontier, leaf_hash
 from editions.store import compare, connection, erasing, queries, schema
 from editions.store.effective import Stored
@@ -74,7 +74,7 @@ class _Seen:
         self.roots: dict[int, Frontier] = {}
 
 
-def audit(book: Connection, log_key: VerifierKey) -> Report:
+def audit(book: Connection, log_key: LogKey) -> Report:
     """Check the whole book; the report lists every fault, never only the first.
 
     Args:
@@ -206,7 +206,7 @@ def _compare_tables(book: Connection, fresh: Connection) -> Iterator[str]:
             yield from compare.differences(table, found, expected)
 
 
-def _check_checkpoints(book: Connection, log_key: VerifierKey, seen: _Seen) -> Iterator[str]:
+def _check_checkpoints(book: Connection, log_key: LogKey, seen: _Seen) -> Iterator[str]:
     newest = 0
     for size, frontier, note in compare.ordered_rows(book, checkpoints):
         newest = max(newest, size)

@@ -11,7 +11,7 @@ the log: from ``from_position`` on it signs nothing, and what it signed before s
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 import msgspec
 from msgspec.structs import replace
@@ -42,11 +42,15 @@ class KeyAdmitted(Facts, frozen=True, kw_only=True):
 
 @kind("key_ended")
 class KeyEnded(Facts, frozen=True, kw_only=True):
-    """A key of the subject signs no more, from a position in the log on; 0 is wholly."""
+    """A key of the subject signs no more, from a position in the log on; 0 is wholly.
+
+    ``use`` is told of the two keys of entry 0, which no entry of the party admitted.
+    """
 
     key: KeyText
     because: Ended
     from_position: Position
+    use: Literal["foundry", "log"] = "foundry"
 
 
 @folds(KeyAdmitted, Party)
@@ -67,9 +71,9 @@ def _admitted(party: Party, entry: Happened) -> Party:
 @folds(KeyEnded, Party)
 def _ended(party: Party, entry: Happened) -> Party:
     facts: KeyEnded = entry.facts
-    # What the party's entries never admitted is the certifying key of entry 0: the log key stays.
+    # What the party's entries never admitted is a key of entry 0.
     known = any(held.key == facts.key for held in party.keys)
-    first = () if known else (KeyHeld(key=facts.key, use="foundry"),)
+    first = () if known else (KeyHeld(key=facts.key, use=facts.use),)
 
     def ended(held: KeyHeld) -> KeyHeld:
         if held.key != facts.key:

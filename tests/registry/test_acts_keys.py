@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from certificates.countersign import (
     Countersigned,
@@ -240,9 +241,11 @@ def test_a_term_runs_forward(book: Registry) -> None:
     admit(book, an_artist(book), until="2100")
 
 
-def test_the_log_key_does_not_end(book: Registry) -> None:
-    with book.writing() as w, pytest.raises(Refused, match="does not end"):
-        w.enter(KeyEnded(key=w.book.log_key, because="lost", from_position=0), FOUNDRY)
+def test_the_log_key_does_not_end_unless_another_follows_it(book: Registry) -> None:
+    for use, reason in (("foundry", "is ended as that"), ("log", "only when another follows")):
+        facts = KeyEnded(key="", because="lost", from_position=0, use=use)  # type: ignore[arg-type]
+        with book.writing() as w, pytest.raises(Refused, match=reason):
+            w.enter(replace(facts, key=w.book.log_key), FOUNDRY)
 
 
 def test_only_a_key_of_the_party_ends_and_once(book: Registry) -> None:

@@ -40,7 +40,7 @@ def memory_of(book: Registry, number: int = 7, name: str = NAME) -> Memory:
         note = reading.checkpoint()
     key = witness(number)
     return Memory(
-        book.log_verifier(), CosignerKey(name, key.public.raw), cosign(note, name, key, TIME)
+        book.log_verifier().newest, CosignerKey(name, key.public.raw), cosign(note, name, key, TIME)
     )
 
 

@@ -11,7 +11,7 @@ the foundry that the book holds, and admit the new key with it.
 
 from __future__ import annotations
 
-from typing import get_args
+from typing import Literal, get_args
 
 from certificates.countersign import Countersigned, countersign_text, require_for
 from editions.errors import NotKnown, Unreadable
@@ -37,11 +37,14 @@ def key_text(reading: Reading, party: str, key: bytes) -> str:
     return public_text(name, key)
 
 
-def countersigning(reading: Reading, party: str, key: bytes) -> str:
-    """The text by which another key vouches that this one follows as a key of a party."""
+def countersigning(reading: Reading, party: str, key: bytes, use: KeyUse | None = None) -> str:
+    """The text by which another key vouches that this one follows as a key of a party.
+
+    ``use`` is ``log`` for the key of the log; else it goes by the party.
+    """
     code = found(reading, party, Party).code
     text = key_text(reading, code, key)
-    return countersign_text(reading.book.origin, code, _use(reading, code), text)
+    return countersign_text(reading.book.origin, code, use or _use(reading, code), text)
 
 
 def admit_key(
@@ -53,6 +56,7 @@ def admit_key(
     begins: str | None = None,
     until: str | None = None,
     countersigned: Countersigned | None = None,
+    use: KeyUse | None = None,
     on: str | None = None,
 ) -> Entered:
     """Take a key of a party into the book: to certify for the foundry, to sign for any other.
@@ -65,6 +69,7 @@ def admit_key(
         begins: From when it signs, EDTF; the date of the entry when absent.
         until: Until when, EDTF; without end when absent.
         countersigned: The word of a key that the book holds already; its signature is checked.
+        use: ``log`` for the key of the log; else it goes by the party.
         on: When, EDTF; today when absent.
 
     Raises:
@@ -76,11 +81,11 @@ def admit_key(
     code = found(w, party, Party).code
     facts = KeyAdmitted(
         key=key_text(w, code, key),
-        use=_use(w, code),
+        use=use or _use(w, code),
         document=clean(document),
         begins=read_when(begins or on or w.today),
         until=read_when(until) if until else None,
-        countersigned_by=_vouching(w, code, key, countersigned),
+        countersigned_by=_vouching(w, countersigned, countersigning(w, code, key, use)),
         countersignature=_signature(countersigned),
     )
     return w.enter(facts, code, on=on)
@@ -93,6 +98,7 @@ def end_key(
     *,
     because: str,
     from_position: int | None = None,
+    use: Literal["foundry", "log"] = "foundry",
     on: str | None = None,
 ) -> Entered:
     """End a key of a party: from a position in the log on, it signs nothing.
@@ -103,12 +109,13 @@ def end_key(
         key: The raw public key, or the beginning of its fingerprint.
         because: ``rotated``, ``expired``, ``compromised``, ``lost`` or ``succession``.
         from_position: The first position that it does not sign; from now on when absent, 0 wholly.
+        use: ``log`` for the key of the log.
         on: When, EDTF; today when absent.
 
     Raises:
         NotKnown: If the party has no such key.
         Unreadable: If the position is not in the book yet, or the reason is none.
-        Refused: If the key ended already, or is the log key.
+        Refused: If the key ended already, or is a log key that none follows.
     """
     code = found(w, party, Party).code
     size = w.size
@@ -122,6 +129,7 @@ def end_key(
         key=_named(w, code, key),
         because=one_of(because, REASONS, "reason"),
         from_position=start,
+        use=use,
     )
     return w.enter(facts, code, on=on)
 
@@ -146,13 +154,11 @@ def _named(reading: Reading, party: str, key: str | bytes) -> str:
     return fits[0]
 
 
-def _vouching(
-    reading: Reading, party: str, key: bytes, countersigned: Countersigned | None
-) -> str | None:
+def _vouching(reading: Reading, countersigned: Countersigned | None, text: str) -> str | None:
     """The text of the key that countersigned, which the book must hold."""
     if countersigned is None:
         return None
-    require_for(countersigned, countersigning(reading, party, key))
+    require_for(countersigned, text)
     for one in all_keys(reading):
         if one.verifier.public == countersigned.by:
             return one.held.key

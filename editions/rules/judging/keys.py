@@ -80,12 +80,7 @@ def _once(facts: KeyAdmitted, desk: Desk) -> None:
 
 
 def _fits(draft: Draft, facts: KeyAdmitted, party: Party, desk: Desk) -> None:
-    if facts.use == "log":
-        raise Refused(
-            "The log key is that of entry 0: it does not change.",
-            "A stolen log key can only fork the book, which certificates and witnesses expose.",
-        )
-    if facts.use == "foundry":
+    if facts.use in ("foundry", "log"):
         if party.code != known(desk, BOOK, Book).foundry:
             raise Refused(
                 f"{party.shown} is not the foundry of this book.",
@@ -124,10 +119,11 @@ def _vouched(draft: Draft, facts: KeyAdmitted, desk: Desk) -> None:
             "Give the countersigned text: --countersigned FILE.",
         )
     held = _held(desk, facts.countersigned_by or "")
-    if held is None or held.use == "log" or not signs_on(held, draft.on):
+    of_log = held is not None and held.use == "log" and facts.use != "log"
+    if held is None or of_log or not signs_on(held, draft.on):
         raise Refused(
             "The key that countersigned is none that may: it is not in the book, or ended, or the"
-            " log key, which lies open beside the book.",
+            " log key, which lies open beside the book and vouches only for the next of its kind.",
             "Use a key of the foundry, an artist or an estate that the book holds and that stands.",
         )
 
@@ -151,10 +147,11 @@ def _ended(draft: Draft, facts: KeyEnded, desk: Desk) -> tuple[str, ...]:
     held = next((one for one in keys_of(desk, party) if one.key == facts.key), None)
     if held is None:
         raise NotKnown(f"That key is none of {party.shown}.", "See: bronzebook key list.")
-    if held.use == "log":
+    if (held.use == "log") != (facts.use == "log"):
+        raise Refused("A log key is ended as that, and no other is.", "See: bronzebook key rotate.")
+    if held.use == "log" and not any(one.admits("log") for one in party.keys if one != held):
         raise Refused(
-            "The log key is that of entry 0: it does not end.",
-            "End another key, or begin another book.",
+            "The log key ends only when another follows it.", "See: bronzebook key rotate --log."
         )
     if held.ended is not None:
         raise Refused(
