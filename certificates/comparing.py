@@ -43,14 +43,14 @@ class Witness(msgspec.Struct, frozen=True, kw_only=True):
     Attributes:
         name: What the person called it: the name of its file.
         claim: Its signed claim.
-        log: The key of the book that signed its checkpoint; None for a code alone.
+        logs: The keys of the book's log that it carries; none for a code alone.
         seen: What its proof shows of the tree.
         grown: The check with a registry or a site, where one was asked.
     """
 
     name: str
     claim: Claim
-    log: VerifierKey | None = None
+    logs: frozenset[VerifierKey] = frozenset()
     seen: Seen = Seen()
     grown: Check | None = None
 
@@ -150,18 +150,19 @@ def _states(paper: Witness) -> dict[int, bytes]:
 
 def _of_book(origin: str, papers: list[Witness], *, rewritten: bool) -> Iterator[Check]:
     """What the papers of one book show: one key, one tree, and how far it was looked at."""
-    if len({paper.log for paper in papers} - {None}) > 1:
-        yield contradicts(
+    joined = all(_grown(paper) for paper in papers)
+    if not joined and not _one_key(papers):
+        yield unchecked(
             BOOK,
-            f"These papers name one book, {origin}, but carry different keys of it: some are of"
-            " another book that bears its name.",
+            f"These papers name one book, {origin}, but carry different keys of its log: one key"
+            " followed another, or some are of another book that bears its name. A registry can"
+            " tell.",
         )
-        return
     pairs = [_pair(one, other) for one, other in combinations(papers, 2)]
     against = [check for check in pairs if check.result == "contradicts"]
     if rewritten or against or not pairs:
         yield from against
-    elif all(_grown(paper) for paper in papers):
+    elif joined:
         sizes = ", ".join(str(paper.claim.size) for paper in papers)
         yield agrees(
             TOGETHER,
@@ -170,6 +171,12 @@ def _of_book(origin: str, papers: list[Witness], *, rewritten: bool) -> Iterator
         )
     else:
         yield from pairs
+
+
+def _one_key(papers: Sequence[Witness]) -> bool:
+    """Whether papers that carry keys of the log have one in common; a code alone carries none."""
+    carried = [paper.logs for paper in papers if paper.logs]
+    return not carried or bool(frozenset.intersection(*carried))
 
 
 def _apart(papers: Sequence[Witness]) -> Iterator[Check]:
@@ -203,7 +210,9 @@ def _pair(one: Witness, other: Witness) -> Check:
             " rest cannot be compared from the papers alone. Name a registry, or a site: --site.",
         )
     return contradicts(
-        TOGETHER, f"{one.name} and {other.name} {said}: the book was rewritten between them."
+        TOGETHER,
+        f"{one.name} and {other.name} {said}: the book was rewritten between them, or one is of"
+        " another book that bears its name.",
     )
 
 

@@ -27,6 +27,7 @@ from certificates.claim import Claim
 from certificates.keyfile import PublicKeyEntry
 from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture
 from editions.errors import FileUnusable, RegistryUnusable, Unreadable
+from editions.ledger.notes import VerifierKey
 from editions.trade.text import shown
 
 if TYPE_CHECKING:
@@ -210,13 +211,13 @@ def _witness(name: str, held: str | bytes, claim: Claim, verdict: Verdict) -> Wi
     from certificates.carried import read_carried
     from certificates.comparing import Seen, Witness, nodes_seen
 
-    seen, log = Seen(), None
+    seen, logs = Seen(), frozenset[VerifierKey]()
     if isinstance(held, bytes) and _is_pdf(held):
         carried = read_carried(held)
         seen = nodes_seen(claim.leaf, claim.index, claim.size, carried.proof.hashes)
-        log = next((one.verifier() for one in carried.keys if one.use == "log"), None)
+        logs = frozenset(one.verifier() for one in carried.keys if one.use == "log")
     grown = next((check for check in verdict.checks if check.name == GROWTH), None)
-    return Witness(name=name, claim=claim, log=log, seen=seen, grown=grown)
+    return Witness(name=name, claim=claim, logs=logs, seen=seen, grown=grown)
 
 
 def _designation(registry: Registry, what: str, work: str) -> tuple[Verdict, ...]:

@@ -60,7 +60,7 @@ def witness(name: str, index: int, size: int, changed: int | None = None) -> Wit
         title="Heron",
         issued="2026-11-24",
     )
-    return Witness(name=name, claim=claim, log=LOG, seen=proved(index, size, changed))
+    return Witness(name=name, claim=claim, logs=frozenset({LOG}), seen=proved(index, size, changed))
 
 
 def said(found: Comparison, name: str) -> str:
@@ -159,11 +159,15 @@ def test_papers_that_the_book_has_grown_from_are_states_of_one_book() -> None:
     assert "of 5, 42 entries" in said(found, TOGETHER)
 
 
-def test_one_name_with_two_keys_is_two_books() -> None:
+def test_one_name_with_two_keys_is_two_books_unless_the_book_joins_them() -> None:
     other = VerifierKey(ORIGIN, PrivateKey(bytes(range(1, 33))).public.raw)
-    found = compare([witness("a", 3, 5), replace(witness("b", 12, 14), log=other)])
-    assert results(found) == [(BOOK, "contradicts")]
-    assert "different keys" in said(found, BOOK)
+    found = compare([witness("a", 3, 5), replace(witness("b", 12, 14), logs=frozenset({other}))])
+    assert results(found) == [(BOOK, "not checked"), (TOGETHER, "not checked")]
+    assert "carry different keys of its log" in said(found, BOOK)
+    grown = agrees(GROWTH, "grown")
+    both = [replace(witness("a", 3, 5), grown=grown), replace(witness("b", 12, 14), grown=grown)]
+    found = compare([both[0], replace(both[1], logs=frozenset({other}))])
+    assert results(found) == [(TOGETHER, "agrees")]
 
 
 def test_papers_of_two_books_are_not_compared_and_what_proves_nothing_is_no_witness() -> None:
@@ -177,7 +181,7 @@ def test_papers_of_two_books_are_not_compared_and_what_proves_nothing_is_no_witn
 
 
 def test_a_code_alone_shows_its_state_and_no_node() -> None:
-    code = replace(witness("code", 10, 12), seen=Seen(), log=None)
+    code = replace(witness("code", 10, 12), seen=Seen(), logs=frozenset())
     found = compare([code, witness("b", 12, 20)])
     assert results(found) == [(TOGETHER, "agrees")]
     assert results(compare([code])) == []
