@@ -13,7 +13,7 @@ from certificates.signers import Signer
 
 
 def proofs_present(document: Document) -> tuple[str, ...]:
-    """Whose proofs a document carries and who signed in ink, a sentence each.
+    """Whose proofs a document carries and who signed in ink, a line each.
 
     Raises:
         Unreadable: It is not the credential of a certificate.
@@ -21,7 +21,7 @@ def proofs_present(document: Document) -> tuple[str, ...]:
     credential = of_document(document)
     proved = [one for one in credential.signers if _has_proof(one, document)]
     others = [one for one in credential.holders if one not in proved]
-    said = [f"Signed by: {'; '.join(one.name for one in proved) or 'nobody'}."]
+    said = ["Signed by key:", f"{'; '.join(one.name for one in proved) or 'nobody'}."]
     inked = credential.needed - len([one for one in proved if one.role != "foundry"])
     if inked > 0:
         of = "" if inked == len(others) else f" by {inked} of"

@@ -107,6 +107,12 @@ def say_when(when: str) -> str:
     return f"{said} or before" if open_end else f"until {said}, start not known"
 
 
+def say_year(when: str) -> str:
+    """Return the year of a date in English, its month and day left out: "about 1931"."""
+    found = _POINT.fullmatch(when)
+    return say_when(found["year"] + found["mark"] if found else when)
+
+
 def _parse(when: str, typed: str) -> _Span:
     """Return the ends of a date in its kept form."""
     if "/" not in when:

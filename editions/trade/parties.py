@@ -11,6 +11,7 @@ from typing import Literal
 import msgspec
 from msgspec.structs import replace
 
+from editions.trade.dates import say_year
 from editions.trade.kinds import (
     Code,
     Digest,
@@ -115,10 +116,6 @@ class KeyHeld(Line, frozen=True, kw_only=True):
     ended_on: str = ""
     from_position: int = 0
 
-    def admits(self, use: KeyUse) -> bool:
-        """Whether an entry after the first admitted it for a use."""
-        return self.use == use and bool(self.leaf)
-
     @property
     def raw(self) -> str:
         """The key itself, whatever name it goes by: the last part of its text."""
@@ -150,12 +147,12 @@ class Party(State, frozen=True, kw_only=True):
 
     @property
     def life(self) -> str:
-        """Life dates as printed: ``1931–2009``, ``born 1961``, or nothing."""
+        """Life dates as printed, by their years: ``1931–2009``, ``born 1961``, or nothing."""
         if self.born and self.died:
-            return f"{self.born}–{self.died}"
+            return f"{say_year(self.born)}–{say_year(self.died)}"
         if self.died:
-            return f"died {self.died}"
-        return f"born {self.born}" if self.born else ""
+            return f"died {say_year(self.died)}"
+        return f"born {say_year(self.born)}" if self.born else ""
 
 
 @folds(PartyEntered, Party)

@@ -196,7 +196,7 @@ def test_the_paper_prints_whose_proofs_it_carries(signed_paper: tuple[Registry, 
     import pypdfium2
 
     words = pypdfium2.PdfDocument(signed_paper[1])[0].get_textpage().get_text_range()
-    assert f"Signed by: {FOUNDRY}; {NAME}." in " ".join(words.split())
+    assert f"Signed by key: {FOUNDRY}; {NAME}." in " ".join(words.split())
 
 
 def test_a_signature_in_ink_with_its_scan_is_equal(registry: Registry) -> None:

@@ -175,7 +175,7 @@ def test_the_paper_says_what_it_must(name: str) -> None:
     assert "the artist, a museum, an earlier certificate" in said
     assert "ARTIST OR ESTATE" in said
     assert "FOR THE FOUNDRY" in said
-    assert f"Signed by: {statement.issuer or statement.foundry}." in said
+    assert f"Signed by key: {statement.issuer or statement.foundry}." in said
     assert statement.foundry in said
 
 

@@ -118,7 +118,10 @@ def test_a_party_a_work_and_a_model_are_shown_with_what_hangs_on_them(
         measure_model(w, model, [HEIGHT])
     assert _rows(_show(call, shop.artist), "works") == [[shop.work, "Heron, standing"]]
     authority = _rows(_show(call, estate), "authority")[0]
-    assert authority[:3] == [f"{shop.artist} Ilse Varga", "estate", "will of 1990"]
+    assert authority[:4] == [
+        f"{estate} Estate of Ilse Varga", f"{shop.artist} Ilse Varga", "estate", "will of 1990",
+    ]  # fmt: skip
+    assert _rows(_show(call, shop.artist), "authority") == [authority]
     work = _show(call, shop.work)
     assert _rows(work, "artist") == [[f"{shop.artist} Ilse Varga"]]
     assert _rows(work, "runs") == [[shop.run, "run of 8 + 4 AP", "1", "open"]]

@@ -180,7 +180,9 @@ def test_a_certificate_tells_what_was_corrected_since_it_was_issued(
     assert rows_of(call(*words).stdout, "corrected since it was issued") == []
     call("correct", f"T-0102#{weighed}", "mass=12.5kg", "--reason", "weighed anew")
     call("correct", f"{shop.work}#1", "title=Heron, asleep", "--reason", "slip")
-    mass, title = rows_of(call(*words).stdout, "corrected since it was issued")
+    text = call(*words).stdout
+    assert rows_of(text, "standing") == [["stands; corrected since it was issued: mass, title"]]
+    mass, title = rows_of(text, "corrected since it was issued")
     assert mass[:3] == [f"mass of {shop.numbered}", "12.6 kg", "12.5 kg"]
     assert title[:3] == [f"title of {shop.work}", "Heron, standing", "Heron, asleep"]
     assert mass[4:] == ["Y-0001", str(registry_size(registry) - 2)]
@@ -292,9 +294,25 @@ def test_an_entry_tells_what_corrects_it(call: Call, registry: Registry, weighed
 
 def test_an_entry_of_a_declaration_is_told_in_full(call: Call, shop: Shop) -> None:
     facts = rows_of(show(call, f"{shop.run}#1"), "facts")
-    assert facts[0][0] == "declared"
-    assert f"work: {shop.work}" in facts[0][1]
-    assert "size: 8" in facts[0][1]
+    assert ["declared: work", shop.work] in facts
+    assert ["declared: size", "8"] in facts
+    assert ["declared: proofs", "series: AP; count: 4; numerals: roman"] in facts
+
+
+def test_the_entry_that_issued_a_reservation_does_not_call_it_a_certificate(
+    call: Call, registry: Registry, shop: Shop
+) -> None:
+    with registry.writing() as w:
+        promise_number(w, shop.run, "5/8")
+    (paper,) = reserve(registry, shop.run, "5/8", passphrase=builders.PASSPHRASE)
+    text = show(call, f"{paper.number}#1")
+    assert text.splitlines()[0].endswith("\treservation issued, 5/8")
+    assert ["statement: paper", "reservation"] in rows_of(text, "facts")
+    (line,) = [row for row in rows_of(show(call, shop.run), "history") if paper.number in row[3]]
+    assert line[3] == f"{paper.number} reservation issued, 5/8: run {shop.run}"
+    assert [row[3] for row in rows_of(show(call, paper.number), "history")][1].startswith(
+        "paper drawn: file "
+    )
 
 
 @pytest.mark.parametrize(

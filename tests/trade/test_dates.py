@@ -9,7 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from editions.errors import Unreadable
-from editions.trade.dates import certainly_before, earliest, latest, read_when, say_when
+from editions.trade.dates import (
+    certainly_before,
+    earliest,
+    latest,
+    read_when,
+    say_when,
+    say_year,
+)
 
 # The specification's examples of level 0 and 1, with the first and last day each may mean (ours:
 # the specification gives no bounds). None: no bound.
@@ -303,3 +310,15 @@ def test_any_text_is_a_date_or_an_error_of_ours(text: str) -> None:
     except Unreadable:
         return
     assert read_when(when) == when
+
+
+@pytest.mark.parametrize(
+    ("when", "said"),
+    [
+        ("1931", "1931"), ("2009-05", "2009"), ("2009-05-12", "2009"), ("2025-11~", "about 2025"),
+        ("1931?", "1931 (uncertain)"), ("193X", "between 1930 and 1939"), ("2004-XX", "2004"),
+        ("../2009", "2009 or before"), ("1930/1932", "1930 to 1932"),
+    ],
+)  # fmt: skip
+def test_a_date_is_said_by_its_year(when: str, said: str) -> None:
+    assert say_year(when) == said

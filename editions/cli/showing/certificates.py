@@ -10,7 +10,10 @@ from editions.trade.certificates import Certificate
 from editions.trade.numbers import show_number
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from editions.registry import Reading
+    from editions.registry.corrected_since import CorrectedFact
     from editions.trade.kinds import State
 
 CORRECTED_SINCE = "corrected since it was issued"
@@ -32,13 +35,16 @@ _PAPERS = {
 
 def certificate(state: Certificate, reading: Reading) -> Shown:
     """A certificate: how it stands today, and what it says."""
+    from editions.registry.corrected_since import corrected_since
+
     statement = state.statement
+    corrected = corrected_since(reading, state)
     drawn = f"{state.page}, SHA-256 {state.pdf}" if state.pdf else "not yet"
     return Shown(
         show_number(state.code),
         _PAPERS[statement.paper],
         (
-            ("standing", _standing(state)),
+            ("standing", "; ".join(filter(None, (_standing(state), _since(corrected))))),
             ("replaces", _number(state.replaces)),
             ("artist", " ".join(filter(None, (statement.artist, statement.artist_life)))),
             ("title", statement.title),
@@ -52,7 +58,7 @@ def certificate(state: Certificate, reading: Reading) -> Shown:
             ("drawn", drawn),
             ("issued by", f"entry {reading.position_of(state.leaf)}, digest (leaf) {state.leaf}"),
         ),
-        (Block(CORRECTED_SINCE, _COLUMNS, _corrected(state, reading)),),
+        (Block(CORRECTED_SINCE, _COLUMNS, tuple(map(_row, corrected))),),
     )
 
 
@@ -67,13 +73,14 @@ def corrected_facts(reading: Reading, state: State | None) -> dict[str, Any]:
     return {"corrected_since": [msgspec.to_builtins(f) for f in corrected_since(reading, state)]}
 
 
-def _corrected(state: Certificate, reading: Reading) -> tuple[tuple[object, ...], ...]:
-    from editions.registry.corrected_since import corrected_since
+def _row(one: CorrectedFact) -> tuple[object, ...]:
+    return f"{one.fact} of {one.code}", one.was, one.now, one.on, one.by, one.position
 
-    return tuple(
-        (f"{one.fact} of {one.code}", one.was, one.now, one.on, one.by, one.position)
-        for one in corrected_since(reading, state)
-    )
+
+def _since(corrected: Sequence[CorrectedFact]) -> str:
+    """What of the paper the book states otherwise now: named here, told below."""
+    facts = ", ".join(dict.fromkeys(one.fact for one in corrected))
+    return f"corrected since it was issued: {facts}" if facts else ""
 
 
 def _standing(state: Certificate) -> str:

@@ -23,7 +23,14 @@ _PAPERS = ("number", "paper", "designation", "standing")
 def party(state: Party, reading: Reading) -> Shown:
     """A party: its part in the work, its authorities, its works."""
     authorities = tuple(
-        (of(reading, a.artist), a.capacity, a.document, a.begins, a.until or "")
+        (
+            of(reading, a.holder),
+            of(reading, a.artist),
+            a.capacity,
+            a.document,
+            a.begins,
+            a.until or "",
+        )
         for a in state.authorities
     )
     works = tuple((w.code, w.index().title) for w in reading.linked("artist", state.code))
@@ -32,7 +39,7 @@ def party(state: Party, reading: Reading) -> Shown:
         state.name or "known by code",
         (("part", ", ".join(state.roles)), ("life", state.life), ("place", state.place)),
         (
-            Block("authority", ("for", "as", "by", "from", "until"), authorities),
+            Block("authority", ("of", "for", "as", "by", "from", "until"), authorities),
             Block("works", ("code", "title"), works),
         ),
     )

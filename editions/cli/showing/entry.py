@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from editions.cli.showing.block import Block, Shown, of
-from editions.cli.showing.facts import field, plain, stated
+from editions.cli.showing.facts import field, kind_said, plain, stated
 from editions.cli.showing.history import CORRECTED, HELD, correction_row
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from editions.ledger.envelope import Entry
     from editions.registry import Reading
     from editions.registry.corrections import Correction
@@ -26,11 +28,12 @@ def entry(reading: Reading, stored: Stored, *, held: bool = False) -> Shown:
         held: Show the held values too; else only that and how each is sealed.
     """
     from editions.ledger.envelope import decode
+    from editions.trade.kinds import facts_from
 
     written, kept = decode(stored.raw), reading.held_values_of(stored.position)
     return Shown(
         f"entry {stored.position}",
-        written.kind.replace("_", " "),
+        kind_said(facts_from(written.kind, written.facts)),
         (*_about(reading, stored, written), *_place(reading, stored)),
         (
             Block("facts", ("field", "value"), _facts(written)),
@@ -100,10 +103,11 @@ def _place(reading: Reading, stored: Stored) -> tuple[tuple[str, object], ...]:
 
 def _proved(reading: Reading, stored: Stored) -> str:
     from editions.errors import BronzebookError
+    from editions.ledger.notes import VerifierKey
 
     try:
         proof = reading.proof(stored.leaf.hex())
-        state = proof.check(stored.leaf, reading.log_keys())
+        state = proof.check(stored.leaf, VerifierKey.parse(reading.book.log_key))
     except BronzebookError as fault:
         return f"no: {fault.message}"
     return f"it lies in the book as signed (checkpoint) at {state.size} entries"
@@ -123,11 +127,22 @@ def _witnessed(reading: Reading, stored: Stored) -> str:
 
 
 def _facts(written: Entry) -> Rows:
-    facts = _in_order(written, written.facts)
-    return tuple((field(name, written.kind), _whole(value)) for name, value in facts.items())
+    """The open facts; one that is a record of its own has a line for each of its parts."""
+    from editions.trade.kinds import facts_from, open_part
+
+    facts = open_part(facts_from(written.kind, written.facts))
+    return tuple(row for name, value in facts.items() for row in _fact(name, value, written.kind))
 
 
-def _in_order(written: Entry, named: dict[str, Any]) -> dict[str, Any]:
+def _fact(name: str, value: Any, kind: str) -> Iterator[tuple[str, str]]:
+    if isinstance(value, dict) and value.keys() != {"value", "unit"}:
+        parts = ((part, said) for part, said in value.items() if said not in (None, "", [], ()))
+        yield from ((f"{field(name)}: {field(part)}", _whole(said)) for part, said in parts)
+    else:
+        yield field(name, kind), _whole(value)
+
+
+def _in_order(written: Entry, named: dict[str, str]) -> dict[str, str]:
     """Fields in the order in which their kind declares them; the bytes have them by alphabet."""
     from editions.trade.kinds import KINDS
 
@@ -139,9 +154,9 @@ def _whole(value: Any) -> str:
     if isinstance(value, str):
         return value
     if isinstance(value, dict) and value.keys() != {"value", "unit"}:
-        parts = ((name, part) for name, part in value.items() if part not in (None, "", []))
+        parts = ((name, part) for name, part in value.items() if part not in (None, "", [], ()))
         return "; ".join(f"{field(name)}: {_whole(part)}" for name, part in parts)
-    if isinstance(value, list):
+    if isinstance(value, (list, tuple)):
         return ", ".join(map(_whole, value))
     return plain(value)
 

@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from editions.trade.kinds import Happened
+    from editions.trade.kinds import Facts, Happened
 
 # What a line of history has room for; the whole is in --json, and in `show entry N`.
 LONGEST = 160
@@ -22,17 +22,37 @@ _PLAIN = {
     },
     "certificate_issued": {"record": "digest of the record"},
 }
+# What befalls a paper, be it a certificate or a reservation.
+_KINDS = {
+    "certificate_drawn": "paper drawn",
+    "certificate_withdrawn": "paper withdrawn",
+    "certificate_reported": "paper reported gone",
+}
+# What a line of history leaves to the entry itself.
+_LEFT_OUT = {"certificate_issued": ("number", "record", "foundry_key")}
 
 
 def said_of(one: Happened, code: str = "") -> str:
     """The kind in words and its plain facts: "number given: piece P-0003, designation 3/8"."""
-    from editions.trade.kinds import open_part, said
+    from editions.trade.kinds import open_part
 
-    kind = one.facts.kind
-    plain = open_part(one.facts).items()
-    facts = ", ".join(fact(name, value, kind) for name, value in plain if not _large(value))
+    kind, left_out = one.facts.kind, _LEFT_OUT.get(one.facts.kind, ())
+    plain = {k: v for k, v in open_part(one.facts).items() if k not in left_out}
+    facts = [fact(name, value, kind) for name, value in plain.items() if not _large(value)]
     where = f"{one.subject} " if one.subject != code else ""
-    return short(f"{where}{said(kind)}" + (f": {facts}" if facts else ""))
+    return short(f"{where}{kind_said(one.facts)}{': ' if facts else ''}{', '.join(facts)}")
+
+
+def kind_said(facts: Facts) -> str:
+    """A kind of entry in words; a paper that reserves a number is not called a certificate."""
+    from editions.trade.certificates import CertificateIssued
+    from editions.trade.kinds import said
+
+    if isinstance(facts, CertificateIssued):
+        number = f", {facts.statement.designation}" if facts.statement.designation else ""
+        reserves = facts.statement.paper == "reservation"
+        return f"{'reservation' if reserves else 'certificate'} issued{number}"
+    return _KINDS.get(facts.kind, said(facts.kind))
 
 
 def short(words: str) -> str:

@@ -117,7 +117,7 @@ def _step(step: Step) -> str:
     words = [step.step.replace("_", " ")]
     if step.coat is not None:
         words.append(f"coat {step.coat}")
-    if step.section:
+    if step.section and step.section != "whole":
         words.append(f"of {step.section}")
     declared = f", declared by {step.declared_by}" if step.declared_by else ""
     aside = [part for part in (step.hand, f"{step.how}{declared}") if part and part != "done"]
