@@ -8,6 +8,7 @@ from typing import Any
 from editions.errors import Contradiction, NotKnown, Refused
 from editions.rules.judging.common import sound
 from editions.rules.judging.desk import Desk, Draft
+from editions.rules.plausible import dates
 from editions.trade.kinds import Facts, can_touch, said, touched_codes
 
 Judge = Callable[[Draft, Any, Desk], tuple[str, ...]]
@@ -40,7 +41,7 @@ def judge(draft: Draft, desk: Desk) -> tuple[str, ...]:
     """
     _subject_fits(draft, desk)
     sound(draft, desk)
-    remarks: tuple[str, ...] = ()
+    remarks = () if draft.late else dates(draft.facts.kind, draft.on, draft.recorded)
     for judge_ in _JUDGES.get(type(draft.facts), []):
         remarks += judge_(draft, draft.facts, desk)
     return remarks

@@ -22,23 +22,17 @@ from editions.rules.judging.making import (
     route_of,
     section_named,
 )
+from editions.rules.plausible import pouring
+from editions.rules.routes import WAXLESS
 from editions.trade.dates import certainly_before, say_when
 from editions.trade.heats import Heat, HeatAnalysed, HeatCharged, HeatPoured, Shell
 from editions.trade.pieces import Piece, PieceSection
 from editions.trade.quantities import Quantity
 
-# Shell preheat and silicon bronze: published foundry pages.
-_PREHEAT = ("1100", "1500")
-_SILICON_BRONZE = ("1800", "2100")
-_SILICON_ALLOYS = ("C872", "C873", "C875", "C876")
-
 # Copper boils at 2562 °C, tin melts at 231.93 °C (CRC Handbook of Chemistry and Physics): no bronze
 # is poured above the one, and no part of one is liquid below the other.
 COPPER_BOILS = Quantity("2562", "°C")
 TIN_MELTS = Quantity("231.93", "°C")
-
-# On these routes a section may be poured without a wax of its own.
-_WAXLESS = frozenset({"sand", "printed-pattern", "direct-wax"})
 
 
 @judges(HeatCharged)
@@ -126,7 +120,7 @@ def _poured(draft: Draft, facts: HeatPoured, desk: Desk) -> tuple[str, ...]:
     remarks: tuple[str, ...] = ()
     for shell in facts.shells:
         remarks += _shell(draft, shell, desk)
-    return remarks + _earlier_pour(draft, heat) + _temperatures(heat, facts)
+    return remarks + _earlier_pour(draft, heat) + pouring(heat.alloy, facts.metal, facts.shell)
 
 
 def _possible(facts: HeatPoured) -> None:
@@ -158,7 +152,7 @@ def _shell(draft: Draft, shell: Shell, desk: Desk) -> tuple[str, ...]:
             "A section is poured again only after it was scrapped.",
         )
     route = route_of(desk, piece)
-    if section.wax is None and route.name not in _WAXLESS:
+    if section.wax is None and route.name not in WAXLESS:
         return _without_wax(draft, piece, section) + prerequisites(
             draft, piece, section, "poured", route
         )
@@ -188,37 +182,3 @@ def _earlier_pour(draft: Draft, heat: Heat) -> tuple[str, ...]:
     ):
         return (f"{heat.code} was poured {say_when(heat.poured)} too.",)
     return ()
-
-
-def _temperatures(heat: Heat, facts: HeatPoured) -> tuple[str, ...]:
-    remarks = _outside(facts.shell, *_PREHEAT, "A shell", "published foundry pages")
-    low, high, source = _pour_range(heat.alloy)
-    if source:
-        remarks += _outside(facts.metal, low, high, heat.alloy, source)
-    return remarks
-
-
-def _pour_range(alloy: str) -> tuple[str, str, str]:
-    """The lowest and highest pouring temperature in °F and the source; empty where not held."""
-    try:
-        ranges = load_alloy(alloy).pour
-    except Unreadable:
-        ranges = ()
-    if ranges:
-        low = min(ranges, key=lambda one: Decimal(one.low))
-        high = max(ranges, key=lambda one: Decimal(one.high))
-        return low.low, high.high, f"{low.source}; {low.read}"
-    if alloy.upper().removeprefix("UNS").strip().startswith(_SILICON_ALLOYS):
-        return (*_SILICON_BRONZE, "published foundry pages")
-    return "", "", ""
-
-
-def _outside(
-    found: Quantity | None, low: str, high: str, what: str, source: str
-) -> tuple[str, ...]:
-    if (
-        found is None
-        or Quantity(low, "°F").exact() <= found.exact() <= Quantity(high, "°F").exact()
-    ):
-        return ()
-    return (f"{what} at {found} is outside {low} to {high} °F ({source}).",)

@@ -9,20 +9,32 @@ from editions.rules.judging.common import known, measures, not_to_come, sound_st
 from editions.rules.judging.desk import Desk, Draft
 from editions.rules.judging.making import not_scrapped
 from editions.rules.judging.pieces import free_tag
+from editions.rules.plausible import bronze_mass
 from editions.trade.casting import EarlierCastRegistered, MarkFound, PieceMeasured
 from editions.trade.pieces import Piece
+from editions.trade.quantities import Quantity
 from editions.trade.runs import Run
+from editions.trade.waxes import Wax
 from editions.trade.works import Work
 
 
 @judges(PieceMeasured)
 def _measured(draft: Draft, facts: PieceMeasured, desk: Desk) -> tuple[str, ...]:
-    not_scrapped(known(desk, draft.subject, Piece))
+    piece = known(desk, draft.subject, Piece)
+    not_scrapped(piece)
     if not facts.stations and facts.mass is None:
         raise Refused("Nothing was measured.", "Give a length at a station, or the mass.")
     sound_stations(facts.stations)
     measures("mass", facts.mass, "mass")
-    return ()
+    longest = max((one.length for one in facts.stations), key=lambda one: one.exact(), default=None)
+    return bronze_mass(facts.mass, _waxes(desk, piece), longest)
+
+
+def _waxes(desk: Desk, piece: Piece) -> tuple[Quantity, ...]:
+    """The masses of a piece's waxes; none where one of its sections' was not weighed."""
+    waxes = [desk.state(section.wax) for section in piece.sections if section.wax]
+    weighed = tuple(one.mass for one in waxes if isinstance(one, Wax) and one.mass)
+    return weighed if len(weighed) == len(piece.sections) else ()
 
 
 @judges(MarkFound)

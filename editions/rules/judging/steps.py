@@ -17,13 +17,11 @@ from editions.rules.judging.making import (
     route_of,
     section_named,
 )
+from editions.rules.plausible import coats
 from editions.rules.routes import STEP_TITLES, Route, read_step
 from editions.trade.casting import StepDone
 from editions.trade.dates import certainly_before, say_when
 from editions.trade.pieces import Piece, PieceSection
-
-# Published foundry pages: 7 to 14 coats, most often 8 to 10.
-FEW_COATS = 7
 
 _OWN_ENTRIES = {
     "poured": "Enter the pour of its heat, or add --how elsewhere with who declared it.",
@@ -112,10 +110,8 @@ def _coats(
     name = label(piece, section)
     if facts.step == "shelled" and facts.coat is not None:
         return _coat(draft, name, days, facts.coat)
-    if facts.step == "dewaxed" and 0 < last < FEW_COATS and route.name != "block-investment":
-        return (
-            f"{name} has {last} coats; published foundry pages name 7 to 14, most often 8 to 10.",
-        )
+    if facts.step == "dewaxed" and route.name != "block-investment":
+        return coats(name, last, list(days.values()))
     return ()
 
 

@@ -1,12 +1,13 @@
 """Judges of waxes: pulled in the mold's count, allotted to one run, numbered once.
 
-A remark is made where a wall lies outside 2 to 12 mm (common practice is about 3/16 in) and where a
-mold's section has had twenty pulls since it was last looked at (from memory, low confidence).
+Remarks: a wall or a mass unlike others (:mod:`editions.rules.plausible`), and a section that has
+had twenty pulls since it was last looked at (from memory, low confidence).
 """
 
 from __future__ import annotations
 
 from editions.errors import Refused
+from editions.rules import plausible
 from editions.rules.judging.belonging import (
     belongs,
     not_cut_elsewhere,
@@ -26,15 +27,13 @@ from editions.trade.quantities import Quantity
 from editions.trade.runs import Run
 from editions.trade.waxes import Wax, WaxAllotted, WaxJudged, WaxNumbered, WaxPulled
 
-_THIN, _THICK = 2, 12  # mm
-
 
 @judges(WaxPulled)
 def _pulled(draft: Draft, facts: WaxPulled, desk: Desk) -> tuple[str, ...]:
     measures("mass", facts.mass, "mass")
     measures("wall", facts.wall, "length")
     run = _run(draft, desk, facts.run)
-    remarks = _wall(facts.wall)
+    remarks = plausible.wall(facts.wall)
     if facts.mold is None:
         if facts.pull is not None:
             raise Refused("A pull is counted, but no mold is named.", "Name the mold.")
@@ -43,7 +42,14 @@ def _pulled(draft: Draft, facts: WaxPulled, desk: Desk) -> tuple[str, ...]:
     section = section_of(mold, facts.section)
     _can_pull(draft, mold, section)
     _next_pull(mold, section, facts.pull)
+    remarks += plausible.wax_mass(facts.mass, _weighed(desk, mold, section) if facts.mass else ())
     return remarks + _fits_run(desk, mold, run) + _condition(mold, section)
+
+
+def _weighed(desk: Desk, mold: Mold, section: MoldSection) -> tuple[Quantity, ...]:
+    """The masses of the waxes pulled so far of a section, where they were weighed."""
+    waxes = [one for one in desk.linked("mold", mold.code) if isinstance(one, Wax)]
+    return tuple(one.mass for one in waxes if one.section == section.name and one.mass)
 
 
 def _run(draft: Draft, desk: Desk, code: str | None) -> Run | None:
@@ -104,12 +110,6 @@ def _condition(mold: Mold, section: MoldSection) -> tuple[str, ...]:
             " prudent (from memory, low confidence)."
         )
     return tuple(remarks)
-
-
-def _wall(wall: Quantity | None) -> tuple[str, ...]:
-    if wall is None or _THIN <= wall.exact() <= _THICK:
-        return ()
-    return (f"A wall of {wall} is unusual; about 3/16 in is common practice.",)
 
 
 @judges(WaxJudged)
