@@ -18,7 +18,8 @@ ROOT = Path(__file__).parents[1]
 DATABASE = {"sqlalchemy", "alembic", "psycopg"}
 WEB = {"flask", "jinja2", "waitress", "werkzeug"}
 DRAWING = {"reportlab", "pikepdf", "PIL", "qrcode", "zxingcpp"}
-HEAVY = DATABASE | WEB | DRAWING | {"rich"}
+SOLVER = {"numpy", "scipy"}
+HEAVY = DATABASE | WEB | DRAWING | SOLVER | {"rich"}
 
 # Runs the command line as its script does, then says which of all modules it had loaded.
 PROBE = """
@@ -78,6 +79,7 @@ def test_the_rooms_import_one_way() -> None:
         ("editions/registry/reading.py", "import sqlalchemy", "only the store knows"),
         ("editions/registry/reading.py", "import click", "only the command line knows"),
         ("certificates/verify.py", "import pikepdf", "only the drawing knows"),
+        ("editions/registry/reading.py", "import scipy", "only the rules know the solver"),
     ],
 )
 def test_the_import_rule_is_able_to_fail(

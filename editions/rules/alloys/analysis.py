@@ -15,6 +15,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from decimal import ROUND_HALF_EVEN, Decimal
+from functools import lru_cache
 from typing import NamedTuple
 
 from editions.errors import Unreadable
@@ -22,6 +23,8 @@ from editions.trade.text import shown
 
 # An analysis adds to 100 within its own rounding; beyond this a figure was mistyped.
 MOST_PERCENT = Decimal("100.5")
+
+_ZERO, _HUNDRED = Decimal(0), Decimal(100)
 
 _PERCENTAGE = re.compile(r"(?P<below><? ?)(?P<figure>(?:0|[1-9][0-9]{0,2})?(?:\.[0-9]{1,6})?)")
 ELEMENTS = frozenset(
@@ -50,7 +53,7 @@ class Meaning(NamedTuple):
     @property
     def middle(self) -> Decimal:
         """The figure itself; of a figure below detection, half of it."""
-        return (self.low + self.high) / 2
+        return self.high if self.low == self.high else (self.low + self.high) / 2
 
 
 NOTHING = Meaning(Decimal(0), Decimal(0), "")
@@ -79,8 +82,15 @@ def read_percentages(percentages: Mapping[str, str]) -> dict[str, Meaning]:
     Raises:
         Unreadable: A symbol or figure that cannot be read, one given twice, a sum beyond 100.5.
     """
+    return dict(_read(tuple(percentages.items())))
+
+
+# A plan looks at the certificate of a lot several times.
+@lru_cache(maxsize=256)
+def _read(percentages: tuple[tuple[str, str], ...]) -> Mapping[str, Meaning]:
+    """Read an analysis, kept for the next time it is looked at."""
     reported: dict[str, Meaning] = {}
-    for symbol, figure in percentages.items():
+    for symbol, figure in percentages:
         element = read_element(symbol)
         if element in reported:
             raise Unreadable(f"{element} is given twice.", "Give each element once.")
@@ -97,10 +107,10 @@ def _read_figure(element: str, figure: str) -> Meaning:
     """Read one percentage."""
     typed = figure.strip()
     found = _PERCENTAGE.fullmatch(typed)
-    if not found or not found["figure"] or Decimal(found["figure"]) > 100:
+    number = Decimal(found["figure"]) if found and found["figure"] else None
+    if found is None or number is None or number > _HUNDRED:
         raise Unreadable(
             f"{element} has {shown(figure)}, which is not a percentage.",
             "Write 4.05, or <0.005 where the laboratory found less than it can measure.",
         )
-    number = Decimal(found["figure"])
-    return Meaning(Decimal(0) if found["below"] else number, number, typed)
+    return Meaning(_ZERO if found["below"] else number, number, typed)

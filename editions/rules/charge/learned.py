@@ -20,10 +20,10 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from statistics import median
 
-from editions.rules.alloys.analysis import Meaning, read_percentages
+from editions.rules.alloys.analysis import Meaning, read_percentages, round_to
 from editions.rules.charge.losses import Loss, of
 from editions.rules.charge.melt import Expected, Part
-from editions.rules.explaining import Explained, Figures, rounded
+from editions.rules.explaining import Explained, Figures
 
 # Below this share of a charge the analysis says more of the laboratory than of the loss; ours.
 LEAST_SHARE = Decimal("0.2")
@@ -113,12 +113,12 @@ def losses_of(heat: PastHeat, losses: Mapping[str, Loss]) -> dict[str, Decimal]:
     charged = {
         element: mass
         for element in analysed
-        if (mass := _charged(element, read)) is not None and mass > total * LEAST_SHARE / 100
+        if (mass := _charged(element, read)) is not None and mass > total * LEAST_SHARE
     }
     melt = heat.melt if heat.melt is not None else _melt_by_copper(charged, analysed, losses)
     if melt is None:
         return {}
-    found = {x: 100 - analysed[x] * melt / mass for x, mass in charged.items()}
+    found = {x: 100 - 100 * analysed[x] * melt / mass for x, mass in charged.items()}
     if heat.melt is None:
         found.pop(_ANCHOR)
     return found
@@ -141,11 +141,13 @@ def compared(melt: Expected, analysed: Mapping[str, str]) -> tuple[Compared, ...
 def _compared(melt: Expected, element: str, found: Meaning) -> Compared:
     """Return one element, expected against analysed."""
     one = melt.of(element)
+    places = len(found.written.partition(".")[2])
+    low, high = round_to(one.low, places), round_to(one.high, places)
     says = "as expected"
-    if found.low > one.high:
-        says = f"above the range by {found.low - one.high}"
-    elif found.high < one.low:
-        says = f"below the range by {one.low - found.high}"
+    if found.low > high:
+        says = f"above the range by {found.low - high}"
+    elif found.high < low:
+        says = f"below the range by {low - found.high}"
     return Compared(
         element=element,
         expected=one.percent,
@@ -158,7 +160,7 @@ def _compared(melt: Expected, element: str, found: Meaning) -> Compared:
 
 
 def _charged(element: str, read: Sequence[tuple[Decimal, Mapping[str, Meaning]]]) -> Decimal | None:
-    """Return what was charged of an element, kg per 100; None where a part does not say."""
+    """Return what was charged of an element, kg times 100; None where a part does not say."""
     held = Decimal(0)
     for mass, figures in read:
         figure = figures.get(element)
@@ -171,7 +173,7 @@ def _charged(element: str, read: Sequence[tuple[Decimal, Mapping[str, Meaning]]]
 def _melt_by_copper(
     charged: Mapping[str, Decimal], analysed: Mapping[str, Decimal], losses: Mapping[str, Loss]
 ) -> Decimal | None:
-    """Return the melt that copper's known loss makes of a charge, kg per 100."""
+    """Return the melt, in kg, that copper's known loss makes of a charge."""
     if _ANCHOR not in charged or not analysed[_ANCHOR]:
         return None
     return charged[_ANCHOR] * of(losses, _ANCHOR).kept / analysed[_ANCHOR]
@@ -182,11 +184,11 @@ def _learned(element: str, figures: Sequence[Decimal]) -> LearnedLoss:
     middle, spread = robust(figures)
     return LearnedLoss(
         element=element,
-        loss=rounded(middle, _SHOWN),
-        spread=rounded(spread, _SHOWN),
+        loss=round_to(middle, _SHOWN),
+        spread=round_to(spread, _SHOWN),
         heats=len(figures),
-        lowest=rounded(min(figures), _SHOWN),
-        highest=rounded(max(figures), _SHOWN),
+        lowest=round_to(min(figures), _SHOWN),
+        highest=round_to(max(figures), _SHOWN),
     )
 
 

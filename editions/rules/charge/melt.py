@@ -26,9 +26,9 @@ from decimal import Decimal
 from typing import Literal
 
 from editions.errors import NotKnown, Unreadable
-from editions.rules.alloys.analysis import NOTHING, Meaning, read_percentages
+from editions.rules.alloys.analysis import NOTHING, Meaning, read_percentages, round_to
 from editions.rules.charge.losses import Loss, loss, of
-from editions.rules.explaining import Explained, Figures, rounded
+from editions.rules.explaining import Explained, Figures
 from editions.trade.text import shown
 
 __all__ = ["ElementExpected", "Expected", "Part", "Source", "complete", "expected", "loss"]
@@ -149,11 +149,11 @@ def expected(
     melt = other + sum((one.middle for one in kept.values()), Decimal(0))
     return Expected(
         charged=charged,
-        melt=rounded(melt, _SHOWN),
-        loss_percent=rounded((charged - melt) / charged * 100, _SHOWN),
+        melt=round_to(melt, _SHOWN),
+        loss_percent=round_to((charged - melt) / charged * 100, _SHOWN),
         elements=tuple(_element(x, kept, other, melt, _silent_on(x, every)) for x in elements),
-        sum_percent=rounded((melt - other) / melt * 100, _SHOWN),
-        other=rounded(other, _SHOWN),
+        sum_percent=round_to((melt - other) / melt * 100, _SHOWN),
+        other=round_to(other, _SHOWN),
         formula=(*FORMULA, *_loss_lines(losses, elements)),
         sources=_sources(losses, elements),
     )
@@ -236,15 +236,15 @@ def _element(
         most=_percent(own.most + own.unsaid, melt),
         low=_percent(own.low, own.low + rest_high),
         high=_percent(own.high + own.unsaid, own.high + rest_low),
-        charged=rounded(own.charged, _SHOWN),
-        lost=rounded(own.lost, _SHOWN),
+        charged=round_to(own.charged, _SHOWN),
+        lost=round_to(own.lost, _SHOWN),
         not_reported_by=silent,
     )
 
 
 def _percent(mass: Decimal, total: Decimal) -> Decimal:
     """Return a share in per cent, of nothing nothing."""
-    return rounded(min(mass / total * 100, Decimal(100)) if total else Decimal(0), _SHOWN)
+    return round_to(min(mass / total * 100, Decimal(100)) if total else Decimal(0), _SHOWN)
 
 
 def _loss_lines(losses: Mapping[str, Loss], elements: Iterable[str]) -> tuple[str, ...]:

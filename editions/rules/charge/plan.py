@@ -16,6 +16,7 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from editions.errors import Unreadable
+from editions.rules.alloys.analysis import round_to
 from editions.rules.alloys.judge import Judgement, judge_meanings
 from editions.rules.alloys.model import Alloy
 from editions.rules.charge.losses import Loss
@@ -33,7 +34,7 @@ from editions.rules.charge.programme import (
 from editions.rules.charge.risk import at_risk
 from editions.rules.charge.rows import GUARD, Row, rows_of
 from editions.rules.charge.stock import Lot
-from editions.rules.explaining import Explained, Figures, rounded
+from editions.rules.explaining import Explained, Figures
 
 _GRAM = 3
 SOLVER = "scipy.optimize.linprog, HiGHS (Huangfu and Hall, 2018)"
@@ -102,8 +103,8 @@ def plan(alloy: Alloy, lots: Sequence[Lot], wanted: Wanted, losses: Mapping[str,
     _sound(lots, wanted)
     costs = _costs(lots)
     rows = rows_of(alloy, edition=wanted.edition, guard=wanted.guard)
-    strict = programme(lots, rows, losses)
-    for one in (strict, programme(lots, rows, losses, strict=False)):
+    for strict in (True, False):
+        one = programme(lots, rows, losses, strict=strict)
         found = cheapest(_shared(one, lots, wanted), costs, melt=float(wanted.melt))
         if found is not None:
             return _answer(alloy, lots, wanted, losses, found)
@@ -120,10 +121,11 @@ def _sound(lots: Sequence[Lot], wanted: Wanted) -> None:
         raise Unreadable(
             f"Returns of {wanted.returns_at_most} % are no share.", "Give 0 to 100 per cent."
         )
-    doubled = {lot.name for lot in lots if [x.name for x in lots].count(lot.name) > 1}
-    if doubled:
-        raise Unreadable(f"{min(doubled)} lies on the floor twice.", "Name each lot once.")
+    names: set[str] = set()
     for lot in lots:
+        if lot.name in names:
+            raise Unreadable(f"{lot.name} lies on the floor twice.", "Name each lot once.")
+        names.add(lot.name)
         lot.part(Decimal(0))
 
 
@@ -259,7 +261,7 @@ def _told(
         judgement=judged,
         held_by=held_by,
         in_the_way=in_the_way,
-        largest=None if most is None else rounded(most, _GRAM),
+        largest=None if most is None else round_to(most, _GRAM),
         remarks=at_risk(melt, rows_of(alloy, edition=wanted.edition, guard=Decimal(0))),
         formula=(*_asked(wanted, bool(priced)), *melt.formula, *judged.formula),
         sources=(SOLVER, "guard band: ours, no source", *melt.sources, *judged.sources),
@@ -277,14 +279,14 @@ def _asked(wanted: Wanted, priced: bool) -> tuple[str, ...]:
 
 def _line(lot: Lot, mass: Decimal) -> Charged:
     """Return one lot of a plan."""
-    cost = None if lot.price is None else rounded(lot.price * mass, 2)
+    cost = None if lot.price is None else round_to(lot.price * mass, 2)
     left = None if lot.stock is None else lot.stock - mass
     return Charged(name=lot.name, source=lot.source, mass=mass, left=left, cost=cost)
 
 
 def _grams(lots: Sequence[Lot], masses: Sequence[float]) -> list[Decimal]:
     """Return masses to the gram, none beyond its stock."""
-    found = [rounded(Decimal(str(max(mass, 0.0))), _GRAM) for mass in masses]
+    found = [round_to(Decimal(str(max(mass, 0.0))), _GRAM) for mass in masses]
     return [
         mass if lot.stock is None else min(mass, lot.stock)
         for lot, mass in zip(lots, found, strict=True)

@@ -20,8 +20,7 @@ from typing import NamedTuple
 
 from editions.errors import MachineRefused
 from editions.rules.alloys.analysis import Meaning, read_percentages
-from editions.rules.charge.losses import Loss, of
-from editions.rules.charge.melt import left_to_100
+from editions.rules.charge.losses import Loss
 from editions.rules.charge.rows import Row
 from editions.rules.charge.stock import Lot
 
@@ -61,7 +60,7 @@ class _Kept(NamedTuple):
     def of(self, row: Row, strict: bool) -> float:
         """Return what it gives of a row's elements, kg times 100, at its worst for the row."""
         end = 1 if row.end == "at most" else 0
-        total = sum(self.ends[name][end] for name in row.elements if name in self.ends)
+        total = sum([self.ends[name][end] for name in row.elements if name in self.ends])
         # Cobalt and its like are counted in another element, whose figure stands for both.
         silent = row.elements[0] not in self.ends
         return total + (self.unsaid if strict and silent and end else 0.0)
@@ -98,7 +97,8 @@ def programme(
         base: The melt that is there; what its report leaves out is taken as the lots' is.
         strict: Whether what is not reported is taken at its worst.
     """
-    kept = [_kept(read_percentages(lot.figures), losses) for lot in lots]
+    shares = {element: float(one.kept) for element, one in losses.items()}
+    kept = [_kept(read_percentages(lot.figures), shares) for lot in lots]
     there = _kept(base.figures, {})
     melts = [one.melt for one in kept]
     matrix, right = [], []
@@ -215,12 +215,12 @@ def _tight(one: Programme, masses: Sequence[float]) -> tuple[Row, ...]:
     )
 
 
-def _kept(figures: Mapping[str, Meaning], losses: Mapping[str, Loss]) -> _Kept:
+def _kept(figures: Mapping[str, Meaning], kept: Mapping[str, float]) -> _Kept:
     """Return what the melt keeps of a kg: what it does not report melts whole."""
-    shares = {name: float(of(losses, name).kept) for name in figures}
-    lost = sum(float(x.middle) * (1 - shares[name]) for name, x in figures.items())
-    ends = {
-        name: (float(x.low) * shares[name], float(x.high) * shares[name])
-        for name, x in figures.items()
-    }
-    return _Kept(1 - lost / 100, ends, float(left_to_100(figures)))
+    ends, told, lost = {}, 0.0, 0.0
+    for element, figure in figures.items():
+        low, high, share = float(figure.low), float(figure.high), kept.get(element, 1.0)
+        ends[element] = (low * share, high * share)
+        told += (low + high) / 2
+        lost += (low + high) / 2 * (1 - share)
+    return _Kept(1 - lost / 100, ends, max(0.0, 100 - told))

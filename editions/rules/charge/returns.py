@@ -64,10 +64,11 @@ def ancestors(heats: Iterable[str], charges: Charges) -> tuple[Ancestor, ...]:
     asked = list(dict.fromkeys(heats))
     seen = {x: _Seen(share=Fraction(1, len(asked)), fewest=0, most=0) for x in asked}
     order = _newest_first(asked, charges)
-    for place, heat in enumerate(order):
+    places = {heat: place for place, heat in enumerate(order)}
+    for heat, place in places.items():
         for earlier, found in _back(seen[heat], charges.get(heat, ())):
             # A book that leads back to a heat itself holds a slip of the pen; it ends there.
-            if earlier in order[place + 1 :]:
+            if places[earlier] > place:
                 known = seen.get(earlier)
                 seen[earlier] = found if known is None else known.besides(found)
     return tuple(_ancestor(heat, seen[heat]) for heat in order)

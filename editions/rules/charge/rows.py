@@ -42,7 +42,8 @@ class Row(Figures, frozen=True, kw_only=True):
     @property
     def says(self) -> str:
         """The row in words."""
-        return f"{self.name} {self.end} {self.bound.normalize():f}"
+        bound = self.limit if self.bound == self.limit else self.bound.normalize()
+        return f"{self.name} {self.end} {bound:f}"
 
 
 def rows_of(alloy: Alloy, *, edition: str | None = None, guard: Decimal = GUARD) -> list[Row]:

@@ -24,7 +24,7 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from editions.errors import Refused, Unreadable
-from editions.rules.alloys.analysis import NOTHING, read_element, read_percentages
+from editions.rules.alloys.analysis import NOTHING, read_element, read_percentages, round_to
 from editions.rules.alloys.judge import Judgement, judge, judge_meanings
 from editions.rules.alloys.model import Alloy
 from editions.rules.charge.losses import Loss, loss, of
@@ -41,7 +41,7 @@ from editions.rules.charge.programme import (
 )
 from editions.rules.charge.rows import GUARD, rows_of
 from editions.rules.charge.stock import Lot
-from editions.rules.explaining import Explained, Figures, rounded
+from editions.rules.explaining import Explained, Figures
 
 __all__ = ["BroughtTo", "Melt", "Trimmed", "bring_to", "loss", "trim"]
 
@@ -111,7 +111,7 @@ def bring_to(
     mass = Decimal(0) if not wanted else _solved(wanted, pull, element, target, lot)
     if lot.stock is not None and mass > lot.stock:
         raise Refused(
-            f"{rounded(mass, _GRAM)} kg of {lot.name} are needed; {lot.stock.normalize():f} kg are"
+            f"{round_to(mass, _GRAM)} kg of {lot.name} are needed; {lot.stock.normalize():f} kg are"
             " there.",
             "Add another lot, or trim a smaller melt.",
         )
@@ -119,13 +119,13 @@ def bring_to(
         element=element,
         target=target,
         name=lot.name,
-        mass=rounded(mass, _GRAM),
-        exact=rounded(mass, 6),
+        mass=round_to(mass, _GRAM),
+        exact=round_to(mass, 6),
         expected=_after(melt, [(lot, mass)], losses),
         formula=(
             "x = (target x melt - what it holds) / (what a kg brings - target x its metal)",
-            f"x = {melt.mass} x ({target} - {there.middle}) %"
-            + f" / ({brings:.4f} - {target} % x {metal:.4f})",
+            f"x = {melt.mass} x ({target} - {there.middle}) % / {pull:.6f}",
+            f"a kg brings {brings:.4f} kg of {element} in {metal:.4f} kg of metal",
         ),
         sources=one.sources,
     )
@@ -237,13 +237,13 @@ def _after(melt: Melt, used: Sequence[tuple[Lot, Decimal]], losses: Mapping[str,
 
 def _used(lots: Sequence[Lot], masses: Sequence[float]) -> list[tuple[Lot, Decimal]]:
     """Return what is added, to the gram."""
-    grams = [rounded(Decimal(str(max(mass, 0.0))), _GRAM) for mass in masses]
+    grams = [round_to(Decimal(str(max(mass, 0.0))), _GRAM) for mass in masses]
     return [(lot, mass) for lot, mass in zip(lots, grams, strict=True) if mass]
 
 
 def _line(lot: Lot, mass: Decimal) -> Charged:
     """Return one addition."""
-    cost = None if lot.price is None else rounded(lot.price * mass, 2)
+    cost = None if lot.price is None else round_to(lot.price * mass, 2)
     left = None if lot.stock is None else lot.stock - mass
     return Charged(name=lot.name, source=lot.source, mass=mass, left=left, cost=cost)
 
