@@ -60,7 +60,8 @@ class ValueType(click.ParamType[T], ABC):
     ) -> T:
         """Read what is still text; a fault names the option, of which a line may have many."""
         if not isinstance(value, str):
-            return value
+            read: T = value
+            return read
         try:
             return self.read(value)
         except BronzebookError as fault:

@@ -191,7 +191,7 @@ def values_of(value: Any) -> dict[str, object]:
 
 
 def cautions(*topics: str) -> None:
-    """Say the usual cautions on stderr, each once in a run; those of a day sheet wait for its sealing.
+    """Say the usual cautions on stderr, each once in a run; a day sheet's wait for its sealing.
 
     They stand beside a temperature, a solution or a procedure that is printed, after all else; a
     step that is merely recorded has none, or nobody would read them.

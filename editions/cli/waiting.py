@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from editions.cli import options, output
+from editions.cli import likely, options, output
 from editions.cli.desk import Desk, pass_desk
 
 if TYPE_CHECKING:
@@ -16,16 +16,27 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.option("--for", "whose", help="Only what waits for this party, or: foundry, patineur.")
+@click.option(
+    "--for",
+    "whose",
+    multiple=True,
+    metavar="WHOM",
+    help="Only what waits for: foundry, laboratory, patineur, or a party by code or name;"
+    " several with commas; may repeat.",
+)
 @options.json_option
 @pass_desk
-def command(desk: Desk, whose: str | None, as_json: bool) -> None:
-    """List what waits for someone, by whose turn it is."""
-    from editions.registry.waiting import waiting
+def command(desk: Desk, whose: tuple[str, ...], as_json: bool) -> None:
+    """List what waits for someone, by whose turn it is, a line each.
 
+    Of a piece the next step of its route is told, as far as its steps are recorded.
+    """
+    from editions.registry.waiting import turns_of, waiting
+
+    named = [name for text in whose for name in likely.parts(text)]
     with desk.reading() as reading:
-        waits = [wait for wait in waiting(reading) if whose in (None, wait.whose)]
-        waits.sort(key=lambda wait: wait.whose)
+        turns = {turn: None for name in named for turn in turns_of(reading, name)}
+        waits = sorted(waiting(reading, turns), key=lambda wait: wait.whose)
         if as_json:
             output.print_json([_value(reading, wait) for wait in waits])
             return
@@ -35,7 +46,7 @@ def command(desk: Desk, whose: str | None, as_json: bool) -> None:
                 _name(reading, turn), rows, ("code", "title", "waits for"), first=not place
             )
     if not waits:
-        output.say("Nothing waits.")
+        output.say(f"Nothing waits for {', '.join(named)}." if named else "Nothing waits.")
 
 
 def _value(reading: Reading, wait: Wait) -> dict[str, str]:
@@ -44,8 +55,16 @@ def _value(reading: Reading, wait: Wait) -> dict[str, str]:
 
 
 def _title(reading: Reading, code: str) -> str:
+    """What the shop calls it: a piece by its tag, its number and its work."""
+    from editions.trade.pieces import Piece
+    from editions.trade.runs import Run
+
     state = reading.state(code)
-    return state.index().title if state else ""
+    if not isinstance(state, Piece) or state.run is None:
+        return state.index().title if state else ""
+    work = reading.state(reading.get(state.run, Run).declared.work)
+    title = work.index().title if work else ""
+    return ", ".join(filter(None, (state.tag, state.number, title)))
 
 
 def _name(reading: Reading, whose: str) -> str:

@@ -82,6 +82,10 @@ _AFTER_POUR: dict[str, tuple[str, ...]] = {
 }
 
 
+# On these routes a section may be poured without a wax of its own.
+WAXLESS = frozenset({"sand", "printed-pattern", "direct-wax"})
+
+
 class Route(msgspec.Struct, frozen=True):
     """A route: its steps in common order, and for each step those that must come before it."""
 

@@ -1,5 +1,8 @@
 """What waits, for what, and for whom: read from a subject's state alone.
 
+A subject waits once for each whose turn it is, and only for what can be done now: the next step of
+its route, its number, an approval; its certificate and its release when all else is there.
+
 >>> from editions.trade.waxes import Wax
 >>> [str(wait) for wait in waits(Wax(code="W-0001", section="head"))]
 ['W-0001 waits for the word whether it is accepted (foundry)']
@@ -12,6 +15,8 @@ from typing import Any
 
 import msgspec
 
+from editions.rules.next_steps import before_the_pour, on_the_bench
+from editions.rules.routes import Route, route
 from editions.trade.certificates import Certificate
 from editions.trade.heats import Heat
 from editions.trade.kinds import State
@@ -44,7 +49,7 @@ class Wait(msgspec.Struct, frozen=True):
 
 
 def waits(state: State, run: Run | None = None, heats: Sequence[Heat] = ()) -> tuple[Wait, ...]:
-    """Return what a subject waits for, the next thing first.
+    """Return what a subject waits for, once for each whose turn it is, the next thing first.
 
     Args:
         state: A piece, wax, heat, mold, run or certificate; any other waits for nothing.
@@ -54,7 +59,10 @@ def waits(state: State, run: Run | None = None, heats: Sequence[Heat] = ()) -> t
     reader = _READERS.get(type(state))
     if reader is None:
         return ()
-    return tuple(Wait(state.code, what, whose) for what, whose in reader(state, run, heats))
+    turns: dict[str, list[str]] = {}
+    for what, whose in reader(state, run, heats):
+        turns.setdefault(whose, []).append(what)
+    return tuple(Wait(state.code, "; ".join(what), whose) for whose, what in turns.items())
 
 
 def inspection_due(section: MoldSection) -> bool:
@@ -67,34 +75,33 @@ _Waiting = Iterator[tuple[str, str]]
 
 
 def _piece(piece: Piece, run: Run | None, heats: Sequence[Heat]) -> _Waiting:
-    if piece.scrapped or piece.released or piece.from_object:
+    if piece.scrapped or piece.released or piece.from_object or run is None:
         return
-    waiting = [section for section in piece.sections if not piece.has_poured(section)]
-    if waiting:
-        bare = [section.name for section in waiting if section.wax is None]
-        if bare:
-            yield f"a wax for {', '.join(bare)}", FOUNDRY
-        yield f"the pour of {', '.join(section.name for section in waiting)}", FOUNDRY
+    by = route(run.declared.route)
+    if not piece.poured:
+        yield from ((what, FOUNDRY) for what in before_the_pour(piece, by))
+        if _lacks_number(piece, run.declared):
+            yield "its number", FOUNDRY
         return
-    if run is not None:
-        yield from _poured_piece(piece, run.declared, heats)
-    yield from _paper(piece)
+    open_work = [*_bench(piece, run.declared, by), *_colouring(piece, run.declared)]
+    if _lacks_number(piece, run.declared):
+        open_work.append(("its number", FOUNDRY))
+    yield from open_work
+    if not open_work and _analysed(run.declared, heats):
+        yield from _papers(piece)
 
 
-def _poured_piece(piece: Piece, declared: Declaration, heats: Sequence[Heat]) -> _Waiting:
-    if "analysis" in declared.needs:
-        for heat in heats:
-            if heat.verdict == "not analysed":
-                yield f"the analysis of heat {heat.number}", LABORATORY
-    yield from _finish(piece, declared)
-    numbered = declared.numerals != "none" and declared.edition_class != "unique"
-    if piece.number is None and piece.purpose == "run" and numbered:
-        yield "its number", FOUNDRY
-
-
-def _finish(piece: Piece, declared: Declaration) -> _Waiting:
+def _bench(piece: Piece, declared: Declaration, by: Route) -> _Waiting:
+    step = on_the_bench(piece, by)
+    if step:
+        yield step, FOUNDRY
     if "approved_in_metal" in declared.needs and not piece.approved("metal"):
-        yield "approval in metal", declared.authorised_by
+        chased = by.says("metal_chased")
+        yield f"approval in metal{f', once {chased}' if step else ''}", declared.authorised_by
+
+
+def _colouring(piece: Piece, declared: Declaration) -> _Waiting:
+    if "approved_in_metal" in declared.needs and not piece.approved("metal"):
         return
     coloured = piece.colours or any(step.step == "coloured" for step in piece.steps)
     if not coloured and declared.colour.casefold() != "none":
@@ -103,7 +110,17 @@ def _finish(piece: Piece, declared: Declaration) -> _Waiting:
         yield "approval in colour", declared.authorised_by
 
 
-def _paper(piece: Piece) -> _Waiting:
+def _lacks_number(piece: Piece, declared: Declaration) -> bool:
+    numbered = declared.numerals != "none" and declared.edition_class != "unique"
+    return piece.number is None and piece.purpose == "run" and numbered
+
+
+def _analysed(declared: Declaration, heats: Sequence[Heat]) -> bool:
+    # The heat says so itself, in one line for all that was poured from it.
+    return "analysis" not in declared.needs or all(h.verdict != "not analysed" for h in heats)
+
+
+def _papers(piece: Piece) -> _Waiting:
     if not piece.certificates:
         yield "its certificate", FOUNDRY
     yield "its release", FOUNDRY
@@ -164,8 +181,13 @@ def _of_the_run(number: str) -> bool:
 
 
 def _certificate(certificate: Certificate, _: Run | None, __: Sequence[Heat]) -> _Waiting:
-    if certificate.standing == "stands" and certificate.pdf is None:
+    if certificate.undrawn:
         yield "its drawing", FOUNDRY
+    elif certificate.standing == "stands" and certificate.pending:
+        signed = {proof.party for proof in certificate.proofs}
+        for signer in certificate.signers:
+            if signer.party not in signed:
+                yield "a signature", signer.party
 
 
 _READERS: dict[type[State], Callable[[Any, Run | None, Sequence[Heat]], _Waiting]] = {

@@ -1,9 +1,8 @@
-"""``find`` and ``waiting``: by words, and what waits for whom."""
+"""``find``: by words in names, titles and marks."""
 
 from __future__ import annotations
 
 import json
-from pathlib import Path
 
 import pytest
 
@@ -90,37 +89,3 @@ def test_more_than_a_page_of_finds_is_cut_and_said(
     result = call("find", "study")
     assert len(result.stdout.splitlines()) == 200
     assert "5 more answer" in result.stderr
-
-
-def test_what_waits_is_told_by_whose_turn_it_is(call: Call, shop: Shop) -> None:
-    rows = [line.split("\t") for line in call("waiting").stdout.splitlines()]
-    assert [f"{shop.artist} Ilse Varga", shop.poured, "T-0101", "approval in metal"] in rows
-    assert [f"{shop.artist} Ilse Varga", shop.numbered, "3/8", "approval in colour"] in rows
-    assert ["The foundry", shop.wax, "wax of body", "the word whether it is accepted"] in rows
-    assert rows == sorted(rows, key=lambda row: row[0] == "The foundry")
-
-
-def test_what_waits_for_one_is_told_alone(call: Call, shop: Shop) -> None:
-    value = json.loads(call("waiting", "--for", shop.artist, "--json").stdout)
-    assert {one["whose"] for one in value} == {shop.artist}
-    assert {one["code"] for one in value} == {shop.poured, shop.numbered}
-    nobody = call("waiting", "--for", "Y-0999")
-    assert (nobody.exit_code, nobody.stdout, nobody.stderr) == (0, "", "Nothing waits.\n")
-
-
-def test_an_analysis_that_the_run_asks_for_waits_for_the_laboratory(
-    call: Call, registry: Registry, shop: Shop
-) -> None:
-    run = builders.a_run(registry, shop.work, alloy="C87300", needs=["analysis"])
-    builders.a_piece(registry, run, to="poured")
-    rows = [line.split("\t") for line in call("waiting").stdout.splitlines()]
-    assert any(row[0] == "The laboratory" and "analysis" in row[3] for row in rows)
-
-
-def test_an_undrawn_certificate_and_an_unpoured_heat_wait(
-    call: Call, registry: Registry, papers: tuple[str, str], book: Path
-) -> None:
-    builders.a_heat(registry, number="26-0777")
-    rows = [line.split("\t") for line in call("waiting").stdout.splitlines()]
-    assert any(row[2].startswith("heat 26-0777") and row[3] == "its pour" for row in rows)
-    assert not any(row[1] in papers for row in rows)

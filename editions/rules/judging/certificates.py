@@ -184,7 +184,7 @@ def _analysed(piece: Piece, desk: Desk) -> None:
         if section.heat is None:
             raise Refused(
                 f"Section {section.name} of {piece.code} was not poured here; no heat is analysed.",
-                "Its run asks for one of every heat; that is amended before anything locks the run.",
+                "Its run asks for one of each heat; that is amended before anything locks the run.",
             )
         heat = known(desk, section.heat, Heat)
         if heat.verdict in ("not analysed", "outside"):
