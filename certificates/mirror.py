@@ -139,10 +139,11 @@ def with_status(
         status = read_status(note, keys)
     except BronzebookError as fault:
         return _joined(verdict, _without(checks.STANDING, "The status note does not serve", fault))
-    if verdict.standing_as_of and verdict.standing_as_of > status.issued:
+    ended = status.find(claim.leaf)
+    known = verdict.standing_as_of or ""
+    if known > status.issued or (known == status.issued and ended is None):
         # Of two notes the newer one speaks; an old one must not wash off what ended since.
         return verdict
-    ended = status.find(claim.leaf)
     word = standing_word(ended.word if ended else "stands", claim.paper)
     word = f"{word}, {ended.on}" if ended else word
     check = _said(status, claim, word, bool(ended), now, beside)
