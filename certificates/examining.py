@@ -26,7 +26,7 @@ from certificates.checks import GROWTH
 from certificates.claim import Claim
 from certificates.keyfile import PublicKeyEntry
 from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture
-from editions.errors import FileUnusable, RegistryUnusable, Unreadable
+from editions.errors import BronzebookError, FileUnusable, RegistryUnusable, Unreadable
 from editions.ledger.notes import VerifierKey
 from editions.trade.text import shown
 
@@ -195,15 +195,32 @@ def _from_afar(verdict: Verdict, held: str | bytes, away: Away) -> Verdict:
     if away.site is None and away.status is None:
         return verdict
     from certificates import mirror
+    from certificates.carried import read_carried
 
-    logs = tuple(entry.verifier() for entry in away.keys if entry.use == "log")
-    if not away.keys and isinstance(held, bytes) and _is_pdf(held):
-        logs = mirror.keys_on(held)
+    keys = away.keys
+    if not keys and isinstance(held, bytes) and _is_pdf(held):
+        keys = read_carried(held).keys
+    logs = tuple(entry.verifier() for entry in keys if entry.use == "log")
     if away.site is not None:
+        logs = _later_too(logs, away.site, keys)
         verdict = mirror.with_mirror(verdict, away.site, logs, away.now)
     if away.status is not None:
         verdict = mirror.with_status(verdict, away.status, logs, away.now)
     return verdict
+
+
+def _later_too(
+    logs: tuple[VerifierKey, ...], site: Callable[[str], bytes], keys: Sequence[PublicKeyEntry]
+) -> tuple[VerifierKey, ...]:
+    """The log keys that are known, and those that follow them by what the site publishes."""
+    from certificates.handover import every_log
+
+    vouching = [entry.verifier().public for entry in keys if entry.use == "foundry"]
+    try:
+        return every_log(logs, site, vouching)
+    except BronzebookError:
+        # Then the checkpoint is checked with the keys at hand, and what is missing is said there.
+        return logs
 
 
 def _witness(name: str, held: str | bytes, claim: Claim, verdict: Verdict) -> Witness:

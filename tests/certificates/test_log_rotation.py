@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from certificates.countersign import countersign, countersign_text
+from certificates.examining import Away, verify
 from certificates.handover import every_log, followed, read_handovers, successors
 from certificates.reach import reach
 from certificates.standing import check_number, check_pdf
@@ -268,6 +269,22 @@ def test_a_lost_key_is_followed_by_who_knows_the_certifying_key(
     assert successors(first, fetch, [STRANGER.public.raw]) == (first,)
     assert successors(first, fetch, [certifying])[-1] == keys(book).newest
     assert every_log([first], fetch, [certifying]) == tuple(key for _, key in keys(book).keys)
+
+
+@pytest.mark.parametrize("because", ["rotated", "lost"])
+def test_a_paper_from_before_is_checked_with_a_site_from_after(
+    book: Registry, tmp_path: Path, because: str
+) -> None:
+    paper = certify(book).path.read_bytes()
+    known = book.public_keys()
+    if because == "lost":
+        book.home.log_key.unlink()
+    rotate(book, because)
+    site = reach(str(published(book, tmp_path / "site")))
+    given = verify(None, paper, away=Away(keys=known, site=site))[0]
+    assert given.status == 0, given.checks
+    own = verify(None, paper, away=Away(site=site))[0]
+    assert own.status == 5, own.checks
 
 
 def vouched(by: PrivateKey, key: PrivateKey, *, book: str = ORIGIN, use: str = "log") -> str:
