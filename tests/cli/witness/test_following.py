@@ -3,94 +3,21 @@
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from certificates.holder import new_holder_key
 from certificates.keyfile import read_keys
-from editions.cli import witness as command
 from editions.ledger.cosign import open_cosigned
 from editions.ledger.keys import PrivateKey
 from editions.ledger.notes import VerifierKey
 from editions.ledger.witness import Memory
 from editions.pages.publish import publish
 from editions.registry import Registry
-from editions.registry.acts.parties import enter_party
-from tests.certificates import house
-from tests.cli.conftest import Call, Shown
+from tests.cli.conftest import Shown
+from tests.cli.witness.conftest import Watch, fingerprint, grow, log_key, memory, rewritten
 from tests.pages.running import running
-from tests.registry import builders
-
-NAME = "Museum at Ostrel"
-SECRET = "four keys on one ring"
-
-Watch = Callable[..., tuple[int, str, str]]
-
-
-def grow(registry: Registry) -> None:
-    with registry.writing() as w:
-        enter_party(w, "artist", name="Bo Ferrant")
-
-
-def log_key(registry: Registry) -> VerifierKey:
-    return next(one.verifier() for one in registry.public_keys() if one.use == "log")
-
-
-def fingerprint(registry: Registry) -> str:
-    (one,) = (key for key in registry.public_keys() if key.use == "log")
-    return one.fingerprint()
-
-
-@pytest.fixture
-def site(registry: Registry, tmp_path: Path) -> Path:
-    """The book as it was published."""
-    publish(registry, tmp_path / "site")
-    return tmp_path / "site"
-
-
-@pytest.fixture
-def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The witness's own folder, with a key in it; nothing of any registry is set there."""
-    monkeypatch.delenv("BRONZEBOOK_REGISTRY", raising=False)
-    monkeypatch.delenv("BRONZEBOOK_HOME", raising=False)
-    folder = tmp_path / "museum"
-    folder.mkdir()
-    made = new_holder_key(NAME, SECRET, cost=builders.KEY_COST)
-    (folder / "museum.key").write_text(str(made))
-    (folder / "secret").write_text(SECRET)
-    return folder
-
-
-@pytest.fixture
-def watch(call: Call, desk: Path) -> Watch:
-    """Call the command at the witness's desk, to sign."""
-
-    def run(place: object, *words: str, sign: bool = True) -> tuple[int, str, str]:
-        key = ("--sign", str(desk / "museum.key")) if sign else ()
-        memory = ("--memory", str(desk / "heron.memory"))
-        done = call(
-            "witness", str(place), *memory, *key, "--passphrase-file", str(desk / "secret"), *words,
-            env={"BRONZEBOOK_REGISTRY": "", "BRONZEBOOK_HOME": ""},
-        )  # fmt: skip
-        return done.exit_code, done.stdout, done.stderr
-
-    return run
-
-
-def memory(desk: Path) -> Memory:
-    return Memory.parse((desk / "heron.memory").read_text())
-
-
-@pytest.fixture
-def followed(watch: Watch, desk: Path, site: Path, registry: Registry) -> Memory:
-    """What the witness remembers after its first sight."""
-    status, _, said = watch(site, "--fingerprint", fingerprint(registry))
-    assert status == 0, said
-    return memory(desk)
-
 
 # First sight
 
@@ -109,8 +36,8 @@ def test_first_sight_without_a_key_asks_for_the_fingerprint_and_signs_nothing(
 def test_a_person_at_a_terminal_may_say_that_it_was_compared(
     at_terminal: Callable[..., Shown], desk: Path, site: Path
 ) -> None:
-    words = ("witness", str(site), "--memory", str(desk / "m"), "--sign", str(desk / "museum.key"))
-    words = (*words, "--passphrase-file", str(desk / "secret"))
+    signing = ("--sign", str(desk / "museum.key"), "--passphrase-file", str(desk / "secret"))
+    words = ("witness", str(site), "--memory", str(desk / "m"), *signing)
     assert at_terminal(*words, answers="n\n").status == 130
     assert not (desk / "m").exists()
     assert at_terminal(*words, answers="y\n").status == 0
@@ -211,11 +138,6 @@ def test_a_book_that_stands_still_is_cosigned_again(
 # A book that contradicts itself
 
 
-def rewritten(registry: Registry) -> None:
-    """Entry 2 says something else, and the book hides it with its log key."""
-    house.rewrite(registry, 2, lambda entry: entry.update(on="1999-01-01"))
-
-
 @pytest.mark.sqlite
 @pytest.mark.parametrize("more", [0, 1, 3])
 def test_a_rewritten_book_is_refused_and_both_notes_are_kept(
@@ -293,106 +215,3 @@ def test_a_site_without_a_checkpoint_or_no_site_is_said(
     assert watch(desk / "nowhere")[0] == 9
     assert watch("ftp://book.example")[0] == 9
     assert memory(desk) == followed
-
-
-# The memory
-
-
-def test_every_bit_of_the_memory_flipped_is_refused(
-    followed: Memory, watch: Watch, desk: Path, site: Path
-) -> None:
-    """The parser's own test flips every bit; here the command refuses a sample of them."""
-    path, data = desk / "heron.memory", str(followed).encode()
-    for bit in range(0, len(data) * 8, 211):
-        wrong = bytearray(data)
-        wrong[bit // 8] ^= 1 << bit % 8
-        path.write_bytes(bytes(wrong))
-        assert watch(site)[0] in {2, 3, 8, 9}, bit
-        assert path.read_bytes() == bytes(wrong)
-
-
-def test_a_memory_is_signed_with_one_key(
-    watch: Watch, desk: Path, site: Path, followed: Memory
-) -> None:
-    other = new_holder_key("Another House", SECRET, cost=builders.KEY_COST)
-    (desk / "museum.key").write_text(str(other))
-    status, _, said = watch(site)
-    assert status == 8
-    assert "the key that of Another-House" in said
-    assert memory(desk) == followed
-
-
-def test_a_wrong_passphrase_leaves_the_memory(
-    watch: Watch, desk: Path, site: Path, followed: Memory
-) -> None:
-    (desk / "secret").write_text("four keys on two rings")
-    assert watch(site)[0] == 8
-    assert memory(desk) == followed
-
-
-def test_another_run_that_was_quicker_is_not_written_over(
-    watch: Watch, desk: Path, site: Path, followed: Memory, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    assert followed.witness.name == "Museum-at-Ostrel"
-
-    def slow(*said: object) -> Memory:
-        (desk / "heron.memory").unlink()
-        return made(*said)  # type: ignore[arg-type]
-
-    made = command._cosigned
-    monkeypatch.setattr(command, "_cosigned", slow)
-    status, _, said = watch(site)
-    assert status == 3
-    assert "was changed by another run" in said
-
-
-def test_a_file_that_is_no_memory_is_refused(watch: Watch, desk: Path, site: Path) -> None:
-    for data, status in ((b"\xff", 9), (b"anything", 2), (b"", 2)):
-        (desk / "heron.memory").write_bytes(data)
-        assert watch(site)[0] == status
-
-
-# The foundry's audit
-
-
-@pytest.fixture
-def tail(registry: Registry, followed: Memory) -> int:
-    """How many entries came after what the witness saw."""
-    grow(registry)
-    grow(registry)
-    return 2
-
-
-def test_the_audit_counts_the_tail_from_what_the_witness_saw(
-    call: Call, where: str, book: Path, desk: Path, followed: Memory, tail: int
-) -> None:
-    audit = ("--registry", where, "--home", str(book), "audit")
-    done = call(*audit, "--witness", str(desk / "heron.memory"))
-    assert done.exit_code == 0, done.output
-    assert f"tail\t{tail} after what the last certificate or witness covers" in done.stdout
-    size = followed.last().checkpoint.size
-    assert re.search(rf"witness: Museum-at-Ostrel saw {size} entries, .+; key [0-9A-F ]{{79}}\n",
-                     done.stdout)  # fmt: skip
-    told = json.loads(call(*audit, "--witness", str(desk / "heron.memory"), "--json").stdout)
-    assert told["tail"] == tail
-    assert told["witnesses"][0]["size"] == size
-
-
-@pytest.mark.sqlite
-def test_the_audit_of_a_rewritten_book_is_contradicted_by_the_witness(
-    call: Call, where: str, book: Path, desk: Path, followed: Memory, registry: Registry
-) -> None:
-    rewritten(registry)
-    audit = ("--registry", where, "--home", str(book), "audit")
-    assert call(*audit).exit_code == 0
-    done = call(*audit, "--witness", str(desk / "heron.memory"))
-    assert done.exit_code == 3
-    assert "fault: witness heron.memory: what Museum-at-Ostrel saw" in done.stdout
-    assert "the book was rewritten" in done.stdout
-    assert followed.last().seen in done.stdout
-
-
-def test_what_is_no_memory_is_no_witness(call: Call, where: str, book: Path, desk: Path) -> None:
-    audit = ("--registry", where, "--home", str(book), "audit", "--witness")
-    assert call(*audit, str(desk / "museum.key")).exit_code == 9
-    assert call(*audit, str(desk / "none")).exit_code == 9
