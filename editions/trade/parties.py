@@ -116,6 +116,10 @@ class KeyHeld(Line, frozen=True, kw_only=True):
     ended_on: str = ""
     from_position: int = 0
 
+    def admits(self, use: KeyUse) -> bool:
+        """Whether an entry after the first admitted it for a use."""
+        return self.use == use and bool(self.leaf)
+
     @property
     def raw(self) -> str:
         """The key itself, whatever name it goes by: the last part of its text."""

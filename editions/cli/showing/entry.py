@@ -103,11 +103,10 @@ def _place(reading: Reading, stored: Stored) -> tuple[tuple[str, object], ...]:
 
 def _proved(reading: Reading, stored: Stored) -> str:
     from editions.errors import BronzebookError
-    from editions.ledger.notes import VerifierKey
 
     try:
         proof = reading.proof(stored.leaf.hex())
-        state = proof.check(stored.leaf, VerifierKey.parse(reading.book.log_key))
+        state = proof.check(stored.leaf, reading.log_keys())
     except BronzebookError as fault:
         return f"no: {fault.message}"
     return f"it lies in the book as signed (checkpoint) at {state.size} entries"
