@@ -10,14 +10,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from editions.pages.desk import Desk
-from editions.pages.values import Changed, Measure, Notice
+from editions.pages.values import Changed, Correction, Measure, Notice
+from editions.registry.corrected_since import corrected_since
 from editions.trade.certificates import Certificate
 from editions.trade.pieces import Piece
 from editions.trade.statement import Statement, Station
 
 
 def notices(
-    desk: Desk, certificate: Certificate, piece: Piece | None, changed: Iterable[Changed]
+    desk: Desk,
+    certificate: Certificate,
+    piece: Piece | None,
+    changed: Iterable[Changed],
+    corrected: Iterable[Correction] = (),
 ) -> Iterator[Notice]:
     """What must be known at first glance, the gravest first."""
     if piece and piece.scrapped:
@@ -25,6 +30,8 @@ def notices(
     if piece:
         yield from _of_marks(desk, piece, certificate.statement)
     yield from _of_paper(certificate)
+    if facts := tuple(dict.fromkeys(each.fact for each in corrected)):
+        yield Notice(name="corrected", about=facts)
     if what := tuple(each.what for each in changed):
         yield Notice(name="changed", about=what)
 
@@ -67,6 +74,15 @@ def _borne_by_another(desk: Desk, piece: Piece, run: str, number: str) -> bool:
     marked = desk.attempt(run, lambda: desk.reading.linked("marked", f"{run} {number}")) or ()
     return any(
         isinstance(one, Piece) and one.code != piece.code and not one.scrapped for one in marked
+    )
+
+
+def corrections(desk: Desk, certificate: Certificate) -> tuple[Correction, ...]:
+    """The facts of the paper that later entries correct; none where they cannot be read."""
+    found = desk.attempt(certificate.code, lambda: corrected_since(desk.reading, certificate))
+    return tuple(
+        Correction(fact=one.fact, was=one.was, now=one.now, on=one.on, entry=one.position)
+        for one in found or ()
     )
 
 

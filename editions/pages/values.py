@@ -190,6 +190,7 @@ class Notice(Value, frozen=True, kw_only=True):
         "scrapped",
         "mark_differs",
         "contested",
+        "corrected",
         "changed",
     ]
     about: tuple[str, ...] = ()
@@ -225,6 +226,16 @@ class Carried(Value, frozen=True, kw_only=True):
     log: str
 
 
+class Correction(Value, frozen=True, kw_only=True):
+    """A fact of the paper that a later entry corrects: both values, when, which entry."""
+
+    fact: str
+    was: str
+    now: str
+    on: str
+    entry: int
+
+
 class RecordView(Value, frozen=True, kw_only=True):
     """Everything that the page of one certificate shows."""
 
@@ -239,6 +250,7 @@ class RecordView(Value, frozen=True, kw_only=True):
     picture: Picture | None
     measures: tuple[Measure, ...]
     changed: tuple[Changed, ...]
+    corrected: tuple[Correction, ...]
     run: RunView | None
     making: Making | None
     proof: Proof

@@ -20,7 +20,7 @@ from editions.pages.edition import edition
 from editions.pages.making import heats_of, making, molds_of
 from editions.pages.proving import page_checks, prover_of
 from editions.pages.signing import signatures
-from editions.pages.since import changes, measures_of, notices
+from editions.pages.since import changes, corrections, measures_of, notices
 from editions.pages.values import Picture, Proof, RecordView, Standing
 from editions.registry import Registry
 from editions.registry.homes import Home
@@ -65,6 +65,7 @@ class Room:
         piece = self.desk.get(certificate.piece, Piece)
         run = self.desk.get(certificate.run, Run)
         changed = tuple(changes(statement, piece)) if piece else ()
+        corrected = corrections(self.desk, certificate)
         picture, proof = self._proof(certificate, piece, run)
         return RecordView(
             number=certificate.code,
@@ -73,11 +74,12 @@ class Room:
             foundry=book.foundry_name,
             foundry_place=book.foundry_place,
             standing=_standing(certificate),
-            notices=tuple(notices(self.desk, certificate, piece, changed)),
+            notices=tuple(notices(self.desk, certificate, piece, changed, corrected)),
             statement=statement,
             picture=picture,
             measures=measures_of(statement.stations),
             changed=changed,
+            corrected=corrected,
             run=edition(self.desk, run) if run else None,
             making=making(self.desk, piece, run) if piece and not piece.from_object else None,
             proof=proof,

@@ -11,9 +11,10 @@ from certificates.issue import reserve
 from certificates.reporting import report_certificate
 from editions.pages.render import record_page, render_record
 from editions.pages.since import changes
-from editions.pages.values import Assertion, Changed, Measure, Notice, RecordView
+from editions.pages.values import Assertion, Changed, Correction, Measure, Notice, RecordView
 from editions.pages.view import record_view, room
 from editions.registry import Registry
+from editions.registry.acts.corrections import correct_entry
 from editions.registry.acts.numbers import end_promise, promise_number
 from editions.trade.certificates import Certificate, Missing
 from editions.trade.parts import Colour
@@ -114,6 +115,7 @@ NOTICES = [
     (Notice(name="reservation"), "It does not say that a cast exists."),
     (Notice(name="replaces"), "issued in place of an earlier one"),
     (Notice(name="undrawn"), "its paper is not drawn yet"),
+    (Notice(name="corrected", about=("mass", "title")), "printed: mass and title. See both values"),
     (Notice(name="changed", about=("marks", "mass")), "The book holds marks and mass otherwise"),
 ]
 
@@ -149,6 +151,29 @@ def test_each_change_is_told(shown: Gallery, changed: Changed, said: str) -> Non
     text = told(replace(look(shown), changed=(changed,)))
     part = text.partition("The book now holds:")[2].partition("The run")[0]
     assert said in spaced(part.replace("IV", "IV "))
+
+
+def test_a_correction_is_told_with_both_values_and_its_entry(shown: Gallery) -> None:
+    one = Correction(fact="mass", was="12.4 kg", now="12.6 kg", on="2026-05-01", entry=57)
+    view = replace(look(shown), corrected=(one,))
+    text = told(view)
+    assert "12.4 kg on the paper; corrected to 12.6 kg 1 May 2026, entry 57" in text
+    assert "The book now holds:" not in text
+    both = told(replace(view, changed=(Changed(what="mass", mass=KG),)))
+    assert "The book now holds: Mass" in spaced(both, "Mass")
+
+
+def test_a_record_tells_what_was_corrected_since(book: Registry, number: str) -> None:
+    assert record_view(book, number).corrected == ()
+    with book.writing() as w:
+        correct_entry(w, "K-0001#1", {"title": "Heron <asleep>"}, reason=f"{HELD} letter")
+    view = record_view(book, number)
+    assert [(one.fact, one.now) for one in view.corrected] == [("title", "Heron <asleep>")]
+    assert [notice.name for notice in view.notices][-1] == "corrected"
+    page = render_record(book, number).decode()
+    assert "Corrected since the paper was printed" in page
+    assert "corrected to <bdi>Heron &lt;asleep&gt;</bdi>" in page
+    assert HELD not in page
 
 
 def test_what_differs_between_paper_and_book_is_found(shown: Gallery) -> None:
