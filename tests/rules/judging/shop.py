@@ -15,13 +15,18 @@ from editions.trade.casting import (
     SectionTaken,
     StepDone,
 )
-from editions.trade.certificates import CertificateIssued
+from editions.trade.certificates import (
+    CertificateDrawn,
+    CertificateIssued,
+    CertificateReported,
+    CertificateWithdrawn,
+)
 from editions.trade.heats import HeatCharged, HeatPoured, Shell
 from editions.trade.molds import Mold, MoldMade
 from editions.trade.parties import AuthorityGiven, PartyEntered
 from editions.trade.pieces import Piece
 from editions.trade.runs import Declaration, NumberGiven, RunDeclared
-from editions.trade.statement import Paper, ProofSeries, Statement
+from editions.trade.statement import Paper, ProofSeries, RunLine, Statement
 from editions.trade.waxes import Wax, WaxPulled
 from editions.trade.works import ModelEntered, WorkEntered
 from tests.rules.judging.memory_desk import DAY, MemoryDesk
@@ -44,6 +49,11 @@ BROKEN = Ending(evidence="broken up and charged to the next heat", witness=WITNE
 
 # Certificate numbers whose check characters were computed by python-stdnum's ISO 7064 mod 37-2.
 NUMBERS = ("0123456789A", "00000000001", "ZZZZZZZZZZN", "AAAAAAAAAA2")
+
+
+DRAWN = CertificateDrawn(pdf="a" * 64, page="A4", claim="b" * 64, size=40_000)
+WITHDRAWN = CertificateWithdrawn(because="issued in error")
+LOST, STOLEN = CertificateReported(because="lost"), CertificateReported(because="stolen")
 
 
 class Shop(MemoryDesk):
@@ -227,3 +237,7 @@ class Shop(MemoryDesk):
 
     def certify(self, piece: str, number: str = NUMBERS[0], paper: Paper = "finished") -> None:
         self.enter(number, self.certificate(piece, number, paper))
+
+
+def with_run(statement: Statement, code: str) -> Statement:
+    return replace(statement, run=RunLine(code=code, size=8))
