@@ -1,4 +1,4 @@
-"""Judge of recipes: versions follow one another."""
+"""Judge of recipes: versions follow one another; a layer of what may not meet is remarked on."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ from editions.errors import Refused
 from editions.rules.judging.bench import judges
 from editions.rules.judging.common import known, not_before
 from editions.rules.judging.desk import Desk, Draft
+from editions.rules.solutions.substances import mentioned
+from editions.rules.solutions.together import clashes
 from editions.trade.colour import Recipe, RecipeWritten
 from editions.trade.parties import Party
 
@@ -23,6 +25,11 @@ def _written(draft: Draft, facts: RecipeWritten, desk: Desk) -> tuple[str, ...]:
         )
     if recipe:
         not_before(draft, recipe.versions[-1].on, f"version {latest} was written")
+    remarks = tuple(
+        f"Layer {number}: {clash}"
+        for number, layer in enumerate(facts.layers or (), 1)
+        for clash in clashes(mentioned(layer.solution))
+    )
     if not facts.words:
-        return ("The recipe has no open words; a certificate can only say its name.",)
-    return ()
+        remarks += ("The recipe has no open words; a certificate can only say its name.",)
+    return remarks

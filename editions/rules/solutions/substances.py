@@ -98,7 +98,7 @@ def substance(text: str) -> Substance:
     try:
         formula = str(read_formula(text))
     except Unreadable:
-        near = difflib.get_close_matches(plain, _by_name(), n=2)
+        near = difflib.get_close_matches(plain, _by_name(), n=2, cutoff=0.7)
         raise Unreadable(
             f"{shown(text)} is not a substance known here.",
             f"Did you mean {' or '.join(near)}?"
