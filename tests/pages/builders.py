@@ -66,7 +66,9 @@ def picture(ground: tuple[int, int, int] = (216, 209, 198)) -> bytes:
 class Shop:
     """A registry with an artist, an estate's executor, a work and its mold, and a clock to wind."""
 
-    def __init__(self, folder: Path, where: str | None = None) -> None:
+    def __init__(
+        self, folder: Path, where: str | None = None, random: Chance | None = None
+    ) -> None:
         self.clock = Clock()
         self.registry = begin(
             where or folder,
@@ -76,7 +78,7 @@ class Shop:
             address="https://book.harrow-lane.example",
             passphrase=PASSPHRASE,
             clock=self.clock,
-            random=Chance("pages"),
+            random=random or Chance("pages"),
             key_cost=COST,
         )
         self.clock.wind(days=266)
@@ -102,10 +104,15 @@ class Shop:
 
 
 def opened(
-    folder: Path, where: str | None = None, *, title: str = TITLE, artist: str = "Ilse Varga"
+    folder: Path,
+    where: str | None = None,
+    *,
+    title: str = TITLE,
+    artist: str = "Ilse Varga",
+    random: Chance | None = None,
 ) -> Shop:
     """A shop with everything declared and nothing cast."""
-    shop = Shop(folder, where)
+    shop = Shop(folder, where, random)
     shop.write(lambda w: _declare(w, title, artist))
     return shop
 

@@ -146,17 +146,33 @@ async function keyOf(text) {
   return { name, id: made, raw: typed.slice(1), print: await sha256(typed.slice(1)) };
 }
 
-async function openCheckpoint(note, key) {
+/* The text of a signed note (C2SP signed-note), once the book's key is verified. */
+async function openNote(note, key, what) {
   const cut = note.lastIndexOf("\n\n"), text = note.slice(0, cut + 1);
   const lines = note.slice(cut + 2).split("\n").filter((line) => line.startsWith(`— ${key.name} `));
   const seals = lines.map((line) => base64(line.slice(key.name.length + 3))).filter((seal) => same(seal.slice(0, 4), key.id));
-  if (cut < 0 || !seals.length) refuse("The checkpoint is not signed by the book’s key.");
+  if (cut < 0 || !seals.length) refuse(`The ${what} is not signed by the book’s key.`);
   for (const seal of seals) {
-    if (!await signed(key.raw, seal.slice(4), utf8(text))) refuse("The signature of the checkpoint does not hold.");
+    if (!await signed(key.raw, seal.slice(4), utf8(text))) refuse(`The signature of the ${what} does not hold.`);
   }
+  return text;
+}
+
+async function openCheckpoint(note, key) {
+  const text = await openNote(note, key, "checkpoint");
   const [, origin, size, root] = /^(.+)\n(0|[1-9]\d{0,15})\n(\S{44})\n$/.exec(text) ?? refuse("This is no checkpoint.");
   if (origin !== key.name) refuse("The checkpoint is that of another book.");
   return { origin, size: Number(size), root: base64(root) };
+}
+
+/* The status note: what no longer stands, by issuing leaf, as of a date. */
+async function openStatus(note, key) {
+  const text = await openNote(note, key, "status note");
+  const head = /^bronzebook-status-1\norigin (.+)\nissued (\S{20})\nsize (0|[1-9]\d{0,15})\nroot \S{44}\n/;
+  const [all, origin, issued, size] = head.exec(text) ?? refuse("This is no status note.");
+  if (origin !== key.name) refuse("The status note is that of another book.");
+  const ended = text.slice(all.length).split("\n").slice(0, -2).map((line) => line.split(" "));
+  return { issued, size: Number(size), ended: new Map(ended.map(([leaf, word, on]) => [leaf, [word, on]])) };
 }
 
 /* The tree (RFC 9162, 2.1) */
@@ -307,17 +323,31 @@ const STEPS = [
     if (!known.picture) passOver("The photograph is not at hand.");
     return hex(await sha256(known.picture)) === digest ? "The photograph shown is the one whose digest was sealed." : refuse("The photograph shown is not the one that was sealed.");
   }],
-  ["The book today", async ({ kept, issued, logKey }) => {
+  ["The book today", async (known) => {
+    const { kept, issued, logKey } = known;
     if (kept) passOver(`This page was kept on ${kept} and asks no network. Look at its address for the book today.`);
     if (!issued) passOver("Without the checkpoint of issue there is nothing to bridge.");
     const note = await fetched("/checkpoint") ?? passOver("Not bridged to today: this site publishes no checkpoint.");
     const today = await openCheckpoint(readUtf8(note), logKey);
+    known.today = today;
     if (today.size < issued.size) refuse(`The book has shrunk: ${today.size} entries today, ${issued.size} when this was issued.`);
     const read = tiles(today.size, fetched);
     const [before, now] = [await rootOver(0, issued.size, issued.size, read), await rootOver(0, today.size, issued.size, read)];
     if (!same(now, today.root)) refuse("The tree that this site publishes is not that of today’s checkpoint.");
     if (!same(before, issued.root)) refuse("The book was rewritten: today’s checkpoint does not hold the one under which this was issued.");
     return `Today’s signed checkpoint, of ${today.size} entries, holds that one unchanged.`;
+  }],
+  ["Standing today", async ({ kept, issued, logKey, leaf, today }) => {
+    if (kept) passOver(`This page was kept on ${kept}: it cannot say how the paper stands today.`);
+    const note = await fetched("/status") ?? passOver("This site publishes no status note.");
+    const status = await openStatus(readUtf8(note), logKey), old = `The status note, of ${status.issued}, is old:`;
+    const shown = document.querySelector("[aria-label=Standing]").className;
+    const [word, on] = status.ended.get(hex(leaf)) ?? [], said = word === "disputed" ? "withdrawn" : word;
+    if (word && !shown.includes(said)) refuse(`This is an old page, or one that was altered: the paper is ${word} since ${on}, as the status note of ${status.issued} says.`);
+    if (issued && status.size < issued.size) passOver(`${old} it was made before this paper was issued.`);
+    if (today && status.size < today.size) passOver(`${old} it speaks of ${status.size} entries, the book has ${today.size}.`);
+    if (!word && !/stands|reservation|contradicts/.test(shown)) passOver(`The status note of ${status.issued} does not name this paper.`);
+    return `As the page shows, by the book’s status note of ${status.issued}.`;
   }],
   ["Whose key it is", async ({ foundryKey }) => passOver(`For you to compare, always: ${groups(foundryKey.print)}. Ask an independent place for the fingerprint: the artist, a museum, an earlier certificate.`)],
 ];
