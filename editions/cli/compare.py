@@ -81,7 +81,7 @@ def command(
     else:
         _tell(told, sides)
         explaining.explained(told, explain)
-    for remark in told.remarks:
+    for remark in (*sides.notes, *told.remarks):
         output.remarked(remark)
 
 

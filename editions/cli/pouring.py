@@ -192,7 +192,7 @@ def _tell(told: PourSheet, density: str) -> None:
             ("yield", "" if told.yield_percent is None else f"{told.yield_percent} %"),
             ("charged", told.charged),
             ("yield of the charge", _percent(told)),
-            ("charge", f"with {told.reserve_percent} % reserve and {told.loss_percent} % loss"),
+            ("allowed", f"{told.reserve_percent} % reserve, {told.loss_percent} % melting loss"),
         ]
     )
 

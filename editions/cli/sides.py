@@ -16,27 +16,34 @@ if TYPE_CHECKING:
     from editions.exchange.rows import Row
     from editions.registry import Reading
     from editions.trade.pieces import Piece
+    from editions.trade.runs import Run
 
 _REMEDY = "Write tail=300mm:292.6mm, the reference's length first; or name a reference, --against."
 
 
 class Side(NamedTuple):
-    """One of the two, as the book holds it: its name, its kind, its work, what was measured."""
+    """One of the two, as the book holds it.
+
+    ``model`` is the model it is, or was cast from; ``generation`` that of the molds it came from.
+    """
 
     name: str
     kind: str
     work: str | None
     measured: Measured
+    model: str | None = None
+    generation: int | None = None
 
 
 class Sides(NamedTuple):
-    """What is compared with what."""
+    """What is compared with what; ``notes`` say what the book holds of both."""
 
     of: str
     against: str
     kind: str
     bronze: Measured
     reference: Measured
+    notes: tuple[str, ...] = ()
 
 
 def sides_of(
@@ -99,7 +106,27 @@ def _of_book(
         _kind(reference, kind),
         mine,
         theirs,
+        _notes(bronze, reference),
     )
+
+
+def _notes(bronze: Side | None, reference: Side | None) -> tuple[str, ...]:
+    """What the book knows of the chains of both, where they are not the same."""
+    if bronze is None or reference is None:
+        return ()
+    notes = []
+    if None not in (bronze.model, reference.model) and bronze.model != reference.model:
+        notes.append(
+            f"By the book {bronze.name} comes from {bronze.model}, the reference from"
+            f" {reference.model}: like is not compared with like."
+        )
+    mine, theirs = bronze.generation, reference.generation
+    if mine is not None and theirs is not None and mine != theirs:
+        notes.append(
+            f"By the book {bronze.name} was cast from a mold of generation {mine}, the reference"
+            f" from one of generation {theirs}: generation {mine - theirs} is expected."
+        )
+    return tuple(notes)
 
 
 def _with(side: Side | None, typed: tuple[Station, ...]) -> Measured:
@@ -141,6 +168,7 @@ def _side(reading: Reading, text: str) -> Side:
             "master bronze" if model.stage == "master bronze" else "model",
             model.work,
             Measured(stations=model.stations),
+            model.code,
         )
     return _piece_side(reading, piece_of(reading, code))
 
@@ -149,41 +177,56 @@ def _piece_side(reading: Reading, piece: Piece) -> Side:
     from editions.registry.acts.typed import label
 
     marks = tuple(mark.line.text for mark in piece.marks)
+    run = _run(reading, piece)
     return Side(
         piece.code if label(piece) == piece.code else f"{piece.code} ({label(piece)})",
         # What was registered from the object has no history here: whoever knows must say.
         "" if piece.from_object else "documented cast",
-        _work(reading, piece),
+        run.declared.work if run else piece.work,
         Measured(stations=piece.stations, mass=piece.mass, marks=marks),
+        run.declared.model if run and not piece.from_object else None,
+        _generation(reading, piece),
     )
 
 
-def _work(reading: Reading, piece: Piece) -> str | None:
+def _run(reading: Reading, piece: Piece) -> Run | None:
     from editions.trade.runs import Run
 
     run = reading.state(piece.run) if piece.run else None
-    return run.declared.work if isinstance(run, Run) else piece.work
+    return run if isinstance(run, Run) else None
+
+
+def _generation(reading: Reading, piece: Piece) -> int | None:
+    """The generation of the molds that a piece came from, the largest of its sections."""
+    from editions.trade.molds import Mold
+
+    molds = [reading.state(section.mold) for section in piece.sections if section.mold]
+    return max((mold.generation for mold in molds if isinstance(mold, Mold)), default=None)
 
 
 def _likely(reading: Reading, text: str) -> Side:
-    """The first measured cast of a piece's run, else the model it was cast from.
+    """The first measured cast of the run that a piece is of, else the model it was cast from.
 
     Raises:
-        NotKnown: If neither was measured.
+        NotKnown: If neither was measured, or the piece may be of several runs.
     """
     from editions.registry.acts.typed import piece_of
     from editions.trade.pieces import Piece
     from editions.trade.runs import Run
 
     piece = piece_of(reading, text)
-    run = reading.state(piece.run) if piece.run else None
-    if isinstance(run, Run):
-        others = [one for one in reading.linked("run", run.code) if isinstance(one, Piece)]
+    own = _run(reading, piece)
+    of_work = reading.linked("work", piece.work) if piece.work and own is None else ()
+    runs = [own] if own else [one for one in of_work if isinstance(one, Run)]
+    # Runs of one work differ in scale, so that with several nobody can guess which is meant.
+    if len(runs) == 1:
+        others = [one for one in reading.linked("run", runs[0].code) if isinstance(one, Piece)]
         casts = [one for one in others if _is_reference(one, piece)]
         if casts:
             return _piece_side(reading, min(casts, key=lambda one: (one.cast_on or "", one.code)))
-        if run.declared.model and _side(reading, run.declared.model).measured.stations:
-            return _side(reading, run.declared.model)
+        model = runs[0].declared.model
+        if model and _side(reading, model).measured.stations:
+            return _side(reading, model)
     raise NotKnown(
         f"Nothing that {piece.code} can be compared with was measured.",
         "Name a reference, --against CODE; or measure the first cast: size PIECE tail=293.6mm.",

@@ -10,7 +10,6 @@ import click
 from editions.cli import explaining, options, output
 from editions.cli.desk import Desk, pass_desk
 from editions.cli.measures import RateType
-from editions.cli.words import ChoiceType
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,7 +30,7 @@ _LENGTH = re.compile(r"[0-9][0-9.,/\s]*(?:-[0-9]+/[0-9]+)?\s*(?:[a-z]+|[\"'â€³â€
 @click.argument("stations", nargs=-1, metavar="[STATION=LENGTH]...")
 @click.option(
     "--of",
-    type=ChoiceType(("model", "wax", "bronze"), "stage"),
+    type=click.Choice(("model", "wax", "bronze"), case_sensitive=False),
     default="model",
     help="What LENGTH is the length of.  [default: model]",
 )

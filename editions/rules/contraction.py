@@ -48,7 +48,7 @@ SOURCES = (
     "Published, model to bronze in all: 1.5 to 2.7 %.",
     "Your own first casts, measured, know better than any of these.",
 )
-_PLACES = {"mm": 3, "cm": 4, "m": 6, "in": 4, "ft": 5}
+_PLACES = {"mm": 3, "cm": 4, "m": 6, "in": 4, "ft": 7}
 
 
 class Stage(Figures, frozen=True, kw_only=True):

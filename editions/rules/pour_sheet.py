@@ -58,7 +58,7 @@ class PourLine(Figures, frozen=True, kw_only=True):
     cumulative: Quantity
     left: Quantity | None
     casting: Quantity
-    yield_expected_percent: Decimal
+    yield_expected_percent: Decimal | None
     weighed: Quantity | None = None
     yield_percent: Decimal | None = None
 
@@ -73,7 +73,7 @@ class Melt(Figures, frozen=True, kw_only=True):
 
 
 class PourSheet(Explained, frozen=True, kw_only=True):
-    """The whole sheet; ``yield_percent`` is of the shells that were weighed after."""
+    """The whole sheet; ``yield_percent`` is of the shells weighed after, whose gating is known."""
 
     lines: tuple[PourLine, ...]
     melts: tuple[Melt, ...]
@@ -125,10 +125,18 @@ class _Takes:
         self.shell = shell
         part = shell.part.exact()
         guessed = part * Fraction(terms.gating_percent or 0) / 100
+        self.known = shell.gating is not None or terms.gating_percent is not None
         gating = shell.gating.exact() if shell.gating else guessed
         self.casting = part * terms.factor
         self.metal = (part + gating) * terms.factor
         self.weighed = shell.weighed.exact() if shell.weighed else None
+
+    @property
+    def yielded(self) -> Decimal | None:
+        """The yield, where both the casting and the gating are known."""
+        if self.weighed is None or not self.known:
+            return None
+        return _percent(self.weighed, self.metal)
 
 
 class _After(NamedTuple):
@@ -211,9 +219,9 @@ def _lines(
                 cumulative=mass_in(so_far[number], unit),
                 left=None if left is None else mass_in(left, unit),
                 casting=mass_in(take.casting, unit),
-                yield_expected_percent=rounded(100 * take.casting / take.metal, 2),
+                yield_expected_percent=_percent(take.casting, take.metal) if take.known else None,
                 weighed=take.shell.weighed,
-                yield_percent=_percent(take.weighed, take.metal),
+                yield_percent=take.yielded,
             )
         )
     return tuple(lines)
@@ -241,22 +249,22 @@ def _charges(
 
 def _after(takes: Sequence[_Takes], charged: Quantity | None, unit: str) -> _After:
     """Return what was weighed after the pour, against what those shells took and the charge."""
-    pairs = [(take.weighed, take.metal) for take in takes if take.weighed is not None]
-    if not pairs:
+    done = [take for take in takes if take.weighed is not None]
+    if not done:
         return _After()
-    weighed = sum((after for after, _ in pairs), Fraction(0))
-    poured = sum((before for _, before in pairs), Fraction(0))
+    weighed = sum((take.weighed or Fraction(0) for take in done), Fraction(0))
+    poured = sum((take.metal for take in done), Fraction(0))
     # Against the charge only where every casting was weighed: else the yield would seem too low.
-    whole = charged.exact() if charged is not None and len(pairs) == len(takes) else None
+    whole = charged.exact() if charged is not None and len(done) == len(takes) else None
     return _After(
         mass_in(weighed, unit),
-        _percent(weighed, poured),
+        _percent(weighed, poured) if all(take.known for take in done) else None,
         None if whole is None else _percent(weighed, whole),
     )
 
 
-def _percent(part: Fraction | None, whole: Fraction) -> Decimal | None:
-    return None if part is None else rounded(100 * part / whole, 2)
+def _percent(part: Fraction, whole: Fraction) -> Decimal:
+    return rounded(100 * part / whole, 2)
 
 
 def _remarks(takes: Sequence[_Takes], terms: Terms) -> tuple[str, ...]:

@@ -142,7 +142,7 @@ def _remarks(lines: Sequence[ReferenceLine]) -> tuple[str, ...]:
     remarks = []
     if len(lines) < ENOUGH:
         remarks.append(f"{len(lines)} stations: at least {ENOUGH} make a reference, up to 30 help.")
-    unsure = [line.name for line in lines if line.uncertainty is None]
+    unsure = dict.fromkeys(line.name for line in lines if line.uncertainty is None)
     if unsure:
         remarks.append(f"No uncertainty is said of {', '.join(unsure)}: add it, 293.6mm±0.2mm.")
     remarks += [

@@ -81,6 +81,15 @@ def test_gating_not_weighed_apart_is_reckoned_by_the_shops_share_and_said() -> N
     assert "no gating is counted: a." in sheet(shell("a", gating=None)).remarks[0]
 
 
+def test_without_any_gating_there_is_no_yield_to_tell() -> None:
+    told = sheet(shell("a", gating=None, weighed="9.5"), shell("b", weighed="9.5"))
+    assert told.lines[0].yield_expected_percent is None
+    assert told.lines[0].yield_percent is None
+    assert str(told.lines[1].yield_percent) == "78.29"
+    assert told.yield_percent is None
+    assert str(told.weighed) == "19.0000 kg"
+
+
 def test_what_was_weighed_after_is_set_against_the_metal_and_the_charge() -> None:
     shells = [shell("a", weighed="9.5"), shell("b", weighed="9.3")]
     told = pour_sheet(shells, Terms(bronze=SILICON_BRONZE), charged=kg("27"))

@@ -126,24 +126,28 @@ def _unsure(station: Station, unsure: Quantity | None, of: str) -> Quantity:
 def _left_out(bronze: Sequence[Station], reference: Sequence[Station]) -> tuple[str, ...]:
     """Return a line for each station that has no like on the other side."""
     mine, theirs = latest(bronze), latest(reference)
-    lines = [_alone(mine[name], theirs, "the reference") for name in mine if name not in theirs]
+    lines = [
+        _alone(mine[name], theirs, ("the bronze", "the reference"))
+        for name in mine
+        if name not in theirs
+    ]
     names = {name for name, _ in mine}
     lines += [
-        _alone(theirs[name], mine, "the bronze")
+        _alone(theirs[name], {}, ("the reference", "the bronze"))
         for name in theirs
-        if name not in mine and name[0] not in names
+        if name[0] not in names
     ]
     return tuple(lines)
 
 
-def _alone(station: Station, others: dict[tuple[str, str], Station], where: str) -> str:
+def _alone(station: Station, others: dict[tuple[str, str], Station], where: tuple[str, str]) -> str:
     """Say why a station is left out: measured otherwise there, or not at all."""
-    like = [other for (name, _), other in others.items() if name == key(station)[0]]
-    if like:
-        mine, its = (_based(one) for one in (station, like[0]))
-        return f"{station.name}: measured {mine}, and {its} on {where}"
-    return f"{station.name}: not measured on {where}"
+    like = next((one for (name, _), one in others.items() if name == key(station)[0]), None)
+    if like is None:
+        return f"{station.name}: not measured on {where[1]}"
+    told = f"{_based(station)} on {where[0]}, {_based(like)} on {where[1]}"
+    return f"{station.name}: {told}"
 
 
 def _based(station: Station) -> str:
-    return f"{station.base} the base" if station.base else "without a word on the base"
+    return f"{station.base} the base" if station.base else "nothing said of the base"

@@ -181,7 +181,7 @@ def test_a_length_with_the_base_is_never_set_against_one_without() -> None:
     pairs, alone = pair_stations(bronze, reference, Quantity("0.2", "mm"))
     assert [pair.name for pair in pairs] == ["tail", "beak"]
     assert alone == (
-        "height: measured with the base, and without the base on the reference",
+        "height: with the base on the bronze, without the base on the reference",
         "foot: not measured on the bronze",
     )
 
