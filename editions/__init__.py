@@ -95,6 +95,12 @@ _ROOMS: dict[str, tuple[str, ...]] = {
         "pull_waxes",
     ),
     "editions.registry.acts.works": ("enter_model", "enter_work", "measure_model"),
+    "editions.rules.aftercast": ("compare",),
+    "editions.rules.contraction": ("sizes",),
+    "editions.rules.metal": ("metal_for",),
+    "editions.rules.metal_check": ("check_metal",),
+    "editions.rules.pour_sheet": ("pour_sheet",),
+    "editions.rules.reference": ("propose_reference",),
 }
 _WHERE = {name: room for room, names in _ROOMS.items() for name in names}
 
@@ -133,6 +139,12 @@ if TYPE_CHECKING:
     from editions.registry.finding import *  # noqa: F403
     from editions.registry.held import *  # noqa: F403
     from editions.registry.rotating import *  # noqa: F403
+    from editions.rules.aftercast import compare as compare
+    from editions.rules.contraction import sizes as sizes
+    from editions.rules.metal import metal_for as metal_for
+    from editions.rules.metal_check import check_metal as check_metal
+    from editions.rules.pour_sheet import pour_sheet as pour_sheet
+    from editions.rules.reference import propose_reference as propose_reference
 
 
 def __getattr__(name: str) -> Any:

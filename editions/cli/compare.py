@@ -136,11 +136,12 @@ def _tell(told: Comparison, sides: Sides) -> None:
         "generations", _generations(told.estimate), ("generation", "95 in 100", "z", "Bayes", "")
     )
     click.echo()
-    output.record([("compared", title), ("reference", told.reference.says)])
-    output.record([("finding", line) for line in told.says])
-    output.record(_beside(told))
-    output.record([("cannot tell", line) for line in told.cannot_see])
-    output.record([("left out", line) for line in told.left_out])
+    lines: list[tuple[str, object]] = [("compared", title), ("reference", told.reference.says)]
+    lines += [("finding", line) for line in told.says]
+    lines += _beside(told)
+    lines += [("cannot tell", line) for line in told.cannot_see]
+    lines += [("left out", line) for line in told.left_out]
+    output.record(lines)
 
 
 def _generations(found: Estimate) -> list[tuple[object, ...]]:

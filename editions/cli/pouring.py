@@ -39,7 +39,9 @@ class _OnSheet(NamedTuple):
 @click.argument("shells", nargs=-1, type=options.TextType(200), metavar="[SHELL]...")
 @click.option("--heat", type=options.CodeType("H"), help="The shells of a heat, as it poured them.")
 @metal_options
-@click.option("--gating", type=PercentType(), help="Gating of a shell that says none, % of part.")
+@click.option(
+    "--gating-share", type=PercentType(), help="Gating of a shell that says none, % of part."
+)
 @click.option("--crucible", type=options.QuantityType("mass"), help="What it holds of bronze.")
 @click.option(
     "--weighed", multiple=True, type=PairType("T-0101=9.5kg"), help="A casting, cut off, weighed."
@@ -86,10 +88,12 @@ def command(
     output.cautions("molten metal")
 
 
-def _terms(bronze: Density, *, wax_density: Density | None, gating: Any, **more: Any) -> Terms:
+def _terms(
+    bronze: Density, *, wax_density: Density | None, gating_share: Any, **more: Any
+) -> Terms:
     from editions.rules.pour_sheet import Terms
 
-    return Terms(bronze=bronze, **given(wax=wax_density, gating_percent=gating, **more))
+    return Terms(bronze=bronze, **given(wax=wax_density, gating_percent=gating_share, **more))
 
 
 def _on_sheet(desk: Desk, names: tuple[str, ...], heat: str | None) -> _OnSheet:

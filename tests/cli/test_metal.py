@@ -116,7 +116,7 @@ def test_a_wax_that_cannot_be_reckoned_is_said_in_a_line(
 def test_a_sheet_stands_in_pour_order_against_the_crucible(call: Call) -> None:
     done = call(
         "heat", "sheet", "head=1.05kg+0.3kg", "torso=2.1kg+0.5kg", "arm=0.4kg", *DENSITY,
-        "--gating", "25", "--crucible", "40kg", "--weighed", "head=9.6kg",
+        "--gating-share", "25", "--crucible", "40kg", "--weighed", "head=9.6kg",
     )  # fmt: skip
     assert done.exit_code == 0
     lines = done.stdout.splitlines()
@@ -161,7 +161,7 @@ def test_a_heat_brings_its_shells_its_charge_its_alloy_and_what_was_weighed(
     call: Call, registry: Registry, shop: Shop
 ) -> None:
     _two_poured(registry, shop)
-    done = call("heat", "sheet", "--heat", "26-0300", "--gating", "30", "--json")
+    done = call("heat", "sheet", "--heat", "26-0300", "--gating-share", "30", "--json")
     told = json.loads(done.stdout)
     assert [line["name"] for line in told["lines"]] == ["T-0301", "T-0302"]
     assert told["charged"] == {"value": "27", "unit": "kg"}
@@ -193,7 +193,7 @@ def test_a_section_scrapped_since_still_stands_on_the_sheet_of_its_heat(
         (["a=0kg", *DENSITY], 2, "weighs nothing"),
         (["a=1kg", *DENSITY, "--weighed", "b=9kg"], 4, "“b” is not on the sheet"),
         (["a=1kg", *DENSITY, "--crucible", "0kg"], 2, "holds nothing"),
-        (["a=1kg", *DENSITY, "--gating", "101"], 2, "more than 100"),
+        (["a=1kg", *DENSITY, "--gating-share", "101"], 2, "more than 100"),
         (["a=1kg"], 2, "--alloy or --density is missing"),
         (["T-0101", *DENSITY], 4, "was not weighed"),
         (["--heat", "99-1", *DENSITY], 4, "99-1"),

@@ -186,8 +186,5 @@ def _marks(bronze: Iterable[str], reference: Iterable[str]) -> Marks | None:
 
 def _remarks(pairs: Sequence[Pair]) -> tuple[str, ...]:
     """Return what whoever measured may want to do otherwise."""
-    return tuple(
-        f"{pair.name} is an overall height: unreliable (JAIC; Getty)."
-        for pair in pairs
-        if is_overall(pair.name)
-    )
+    names = dict.fromkeys(pair.name for pair in pairs if is_overall(pair.name))
+    return tuple(f"{name} is an overall height: unreliable (JAIC; Getty)." for name in names)
