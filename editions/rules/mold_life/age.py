@@ -11,6 +11,7 @@ before each pull is prudent; past the last nothing is promised.
 from __future__ import annotations
 
 import datetime
+import re
 from typing import Literal
 
 from editions.errors import Unreadable
@@ -27,11 +28,10 @@ LIBRARY_LIFE = (
 )
 # Months: from when to look, and from when nothing is promised.
 _LIFE: dict[Cure, tuple[int, int]] = {"tin": (12, 60), "platinum": (240, 240)}
-_WORDS: tuple[tuple[str, Cure], ...] = (
-    ("tin", "tin"),
-    ("condensation", "tin"),
-    ("platin", "platinum"),
-    ("addition", "platinum"),
+# As whole words: "platinum" holds "tin".
+_WORDS: tuple[tuple[re.Pattern[str], Cure], ...] = (
+    (re.compile(r"\b(?:tin|condensation)\b"), "tin"),
+    (re.compile(r"\b(?:platinum|addition)\b"), "platinum"),
 )
 
 
@@ -59,7 +59,7 @@ def read_cure(text: str) -> Cure:
 def cure_of(material: str) -> Cure | None:
     """Return the cure that the words for a mold's material speak of, if they do."""
     plain = material.casefold()
-    return next((cure for word, cure in _WORDS if word in plain), None)
+    return next((cure for words, cure in _WORDS if words.search(plain)), None)
 
 
 def gate(material: str, made: str, today: datetime.date) -> Age:
