@@ -33,6 +33,7 @@ from editions.ledger.notes import VerifierKey
 from editions.registry import Reading, Registry, Writing
 from editions.registry.acts.numbers import number_in
 from editions.rules.judging.signing import SIGNED_PAPERS, signers_of
+from editions.rules.judging.standing import called
 from editions.store.files import write_once
 from editions.store.photographs import read as read_photograph
 from editions.trade.certificates import (
@@ -141,7 +142,10 @@ def replace_lost(
     with registry.writing(by) as writing:
         lost = writing.get(number, Certificate)
         if lost.piece is None:
-            raise Refused(f"{number} reserves a number; it is withdrawn, not replaced.")
+            raise Refused(
+                f"{called(lost)} is not replaced; it stands for a number, not for a cast.",
+                "Withdraw it, and reserve the number anew.",
+            )
         _enter(writing, lost.piece, lost.statement.paper, key, replaces=number)
     return draw_waiting(registry, key, page=page, by=by)
 

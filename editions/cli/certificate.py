@@ -72,13 +72,14 @@ def withdraw(desk: Desk, number: str, because: str, reason: str | None, on: str 
     """Withdraw certificate NUMBER: from then on it answers "withdrawn"."""
     from certificates.issue import withdraw as withdraw_one
     from editions.trade.certificates import Withdrawal
-    from editions.trade.numbers import read_number, show_number
+    from editions.trade.numbers import read_number
 
     known = read_number(number)
-    confirm(desk, f"Withdraw certificate {show_number(known)}?")
+    paper = _paper(desk, known)
+    confirm(desk, f"Withdraw {paper}?")
     word = next(each for each in get_args(Withdrawal) if each == REASONS[because])
     withdraw_one(desk.registry, known, word, reason=reason, on=on, by=desk.by)
-    output.say(f"Certificate {show_number(known)} is withdrawn.")
+    output.say(f"{paper[0].upper()}{paper[1:]} is withdrawn.")
 
 
 @command.command()
@@ -92,10 +93,10 @@ def replace(
 ) -> None:
     """Issue a new certificate in place of a lost one; the old NUMBER then answers "replaced"."""
     from certificates.issue import replace_lost
-    from editions.trade.numbers import read_number, show_number
+    from editions.trade.numbers import read_number
 
     known = read_number(number)
-    confirm(desk, f"Replace certificate {show_number(known)}?")
+    confirm(desk, f"Replace {_paper(desk, known)}?")
     secret = passphrase(desk, passphrase_file)
     made = replace_lost(
         desk.registry,
@@ -129,10 +130,11 @@ def report(
 ) -> None:
     """Report the paper of certificate NUMBER lost or stolen; it can still be replaced."""
     from certificates.reporting import report_certificate
-    from editions.trade.numbers import read_number, show_number
+    from editions.trade.numbers import read_number
 
     known = read_number(number)
-    confirm(desk, f"Report certificate {show_number(known)} {because}?")
+    paper = _paper(desk, known)
+    confirm(desk, f"Report {paper} {because}?")
     report_certificate(
         desk.registry,
         known,
@@ -142,7 +144,7 @@ def report(
         on=on,
         by=desk.by,
     )
-    output.say(f"Certificate {show_number(known)} is reported {because}.")
+    output.say(f"{paper[0].upper()}{paper[1:]} is reported {because}.")
 
 
 @command.command()
@@ -218,3 +220,13 @@ def show(ctx: click.Context, number: str, as_json: bool) -> None:
     from editions.trade.numbers import read_number
 
     ctx.invoke(show_any, code=(read_number(number),), held=False, as_json=as_json)
+
+
+def _paper(desk: Desk, number: str) -> str:
+    """A paper of the book as it is spoken of; one that reserves a number is no certificate."""
+    from editions.trade.certificates import Certificate
+    from editions.trade.numbers import show_number
+
+    with desk.reading() as reading:
+        paper = reading.get(number, Certificate)
+    return f"{'reservation' if paper.reserves else 'certificate'} {show_number(number)}"

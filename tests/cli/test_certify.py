@@ -161,7 +161,7 @@ def test_a_number_is_reserved_and_withdrawn(
     done = call("certificate", "withdraw", one["certificate"], "--because", "surrendered",
                 "--reason", "the buyer went to sea")  # fmt: skip
     assert done.exit_code == 0, done.output
-    assert done.stderr == f"Certificate {show_number(number)} is withdrawn.\n"
+    assert done.stderr == f"Reservation {show_number(number)} is withdrawn.\n"
     shown = call("certificate", "show", number)
     assert shown.exit_code == 0
     assert "withdrawn" in shown.stdout
@@ -187,7 +187,8 @@ def test_a_reservation_whose_number_is_released_lapses(
     verified = call("verify", number)
     assert verified.exit_code == 3
     assert "lapsed" in verified.stdout
-    assert "lapsed" in call("certificate", "replace", number, "--passphrase-file", secret).stderr
+    assert call("certificate", "replace", number, "--passphrase-file", secret).exit_code == 6
+    assert call("certificate", "withdraw", number, "--because", "error").exit_code == 6
 
 
 def test_a_lost_certificate_is_replaced(
