@@ -168,7 +168,7 @@ def test_a_heat_brings_its_shells_its_charge_its_alloy_and_what_was_weighed(
     assert told["weighed"]["value"] == "19.0000"
     # 19 / 27, by hand.
     assert told["yield_of_charge_percent"] == "70.37"
-    assert "8.3" in told["formula"][0]
+    assert "0.302 lb/in3" in told["formula"][0]
 
 
 def test_a_section_scrapped_since_still_stands_on_the_sheet_of_its_heat(

@@ -41,9 +41,10 @@ SUMS = {
     "C87300": "99.5", "C87500": "99.5", "C87600": "99.5", "C87200": None, "C95400": "99.5",
     "CC491K": None, "CC483K": None, "CC480K": None, "CC499K": None,
 }  # fmt: skip
-# g/cm3: CDA data sheets and published data sheets (seen).
+# g/cm3: CDA data sheets and published data sheets (seen); C87300 is in lb/in3 as its sheet has it,
+# of which 8.359 g/cm3 is the rounded conversion.
 DENSITIES = {
-    "C87300": "8.359", "C87200": "8.359", "C87500": "8.276", "C83600": "8.802", "C90300": "8.802",
+    "C87300": "0.302", "C87200": "8.359", "C87500": "8.276", "C83600": "8.802", "C90300": "8.802",
     "C90500": "8.719", "C92200": "8.636", "C93200": "8.913", "C95400": "7.446", "CC491K": "8.7",
     "CC483K": "8.77", "C87600": None, "CC480K": None, "CC499K": None,
 }  # fmt: skip

@@ -73,10 +73,10 @@ class Edition(_Data, frozen=True, kw_only=True):
 
 
 class Density(_Data, frozen=True, kw_only=True):
-    """Density of the solid alloy."""
+    """Density of the solid alloy, in the unit of its source."""
 
     value: str
-    unit: Literal["g/cm3"]
+    unit: Literal["g/cm3", "lb/in3"]
     source: str
     read: str
 
