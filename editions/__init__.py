@@ -47,6 +47,7 @@ _ROOMS: dict[str, tuple[str, ...]] = {
         "upgrade",
     ),
     "editions.registry.auditing": ("audit",),
+    "editions.registry.corrected_since": ("corrected_since",),
     "editions.registry.finding": ("find",),
     "editions.registry.held": ("clear_erased", "erase_held", "open_held"),
     "editions.registry.acts.approvals": ("approve_piece",),
@@ -136,6 +137,7 @@ if TYPE_CHECKING:
     from editions.registry.acts.waxes import *  # noqa: F403
     from editions.registry.acts.works import *  # noqa: F403
     from editions.registry.auditing import *  # noqa: F403
+    from editions.registry.corrected_since import *  # noqa: F403
     from editions.registry.finding import *  # noqa: F403
     from editions.registry.held import *  # noqa: F403
     from editions.registry.rotating import *  # noqa: F403

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from editions.errors import Refused
 from editions.rules.judging.bench import judges
 from editions.rules.judging.common import distinct, kept_when, known, not_before, not_to_come
@@ -15,6 +17,7 @@ from editions.trade.parties import (
     PartyEntered,
 )
 
+_OF_THE_DEAD = ("executor", "heirs", "estate")
 # A mold maker or a patineur may sign the work; a hand, a collector or a witness stays unnamed.
 _MAY_BE_NAMED = PUBLIC_ROLES | {"mold maker", "patineur"}
 
@@ -92,6 +95,18 @@ def _authority(draft: Draft, facts: AuthorityGiven, desk: Desk) -> tuple[str, ..
                 f" {say_when(facts.begins)}.",
                 "Check both dates.",
             )
-    if facts.capacity in ("executor", "heirs", "estate") and not artist.died:
-        return (f"{artist.shown} is not recorded as dead; the capacity is {facts.capacity}.",)
-    return ()
+    return tuple(_of_the_living(facts, artist)) if facts.capacity in _OF_THE_DEAD else ()
+
+
+def _of_the_living(facts: AuthorityGiven, artist: Party) -> Iterator[str]:
+    """What is odd about an estate whose artist lives, or lived when its authority began."""
+    if not artist.died:
+        yield (
+            f"The capacity is {facts.capacity}, but {artist.shown} is not recorded as dead; enter"
+            " the death (bronzebook party died), or another capacity."
+        )
+    elif certainly_before(facts.begins, artist.died):
+        yield (
+            f"The capacity is {facts.capacity} from {say_when(facts.begins)}, but {artist.shown}"
+            f" died {say_when(artist.died)}."
+        )

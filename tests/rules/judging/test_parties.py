@@ -130,6 +130,18 @@ def test_an_estate_of_the_living_is_remarked_on(shop: Shop, capacity: Capacity) 
     assert "not recorded as dead" in remark
 
 
+def test_an_estate_that_begins_before_the_death_is_remarked_on(shop: Shop) -> None:
+    shop.enter(ARTIST, ArtistDied(), "2025-05")
+    (remark,) = shop.enter(ESTATE, authority(capacity="executor", begins="2024"))
+    assert remark == "The capacity is executor from 2024, but Ilse Varga died May 2025."
+    assert shop.enter(ESTATE, authority(capacity="executor", begins="2025")) == ()
+
+
+def test_whoever_may_act_for_the_living_is_not_remarked_on(shop: Shop) -> None:
+    for capacity in ("foundation", "representative"):
+        assert shop.enter(ESTATE, authority(capacity=capacity)) == ()
+
+
 def test_an_estate_of_the_dead_is_not_remarked_on(shop: Shop) -> None:
     shop.enter(ARTIST, ArtistDied(), "2025-05")
     assert shop.enter(ESTATE, authority(capacity="estate", until="2035")) == ()
