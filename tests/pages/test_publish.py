@@ -25,7 +25,7 @@ def files(folder: Path) -> set[str]:
 WRITER = "editions.pages.publish.write_durably"
 ONCE = "editions.pages.publish.write_once"
 PLAIN = {"index.html", "404.html", "C/index.html", "photo/index.html", "icon.svg"}
-PLAIN |= {"keys.txt", "checkpoint", "status"}
+PLAIN |= {"keys.txt", "rotations.txt", "checkpoint", "status"}
 
 
 def pages(folder: Path) -> set[str]:
