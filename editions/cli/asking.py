@@ -140,7 +140,9 @@ def _first_line(file: Path) -> str:
 
 def _missing(question: str, option: str) -> Unreadable:
     named = f"{option} is missing" if option else "A value is missing"
-    return Unreadable(f"{named}: {question}?", "Give it; see --help for how.")
+    context = click.get_current_context(silent=True)
+    where = f"see: {context.command_path} --help" if context else "see --help for how"
+    return Unreadable(f"{named}: {question}?", f"Give it; {where}.")
 
 
 def _until_read(question: str, likely: str | None, read: Callable[[str], object]) -> object:

@@ -6,8 +6,9 @@ with ``--json`` they are one JSON value.  Everything is printed here, so that it
 
 from __future__ import annotations
 
+import re
 import sys
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from typing import TYPE_CHECKING, Any
 
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
     from editions.registry import Entered
 
 _GAP = "  "
+
+# A tag or a code at the beginning of a remark: capitals and digits, one at least of each.
+_NAME = re.compile(r"(?=[A-Z./-]*[0-9])(?=[0-9./-]*[A-Z])[0-9A-Z][0-9A-Z./-]{2,}(?=[: ])")
 
 
 def entered(desk: Desk, as_json: bool, *made: Entered, detail: str | Sequence[str] = "") -> None:
@@ -44,9 +48,27 @@ def tell(made: Sequence[Entered], *, as_json: bool, detail: str | Sequence[str] 
         for one, more in zip(made, details, strict=True):
             parts = [one.code.ljust(width), one.kind.replace("_", " "), more, one.on]
             click.echo(_GAP.join(part for part in parts if part))
-    for one in made:
-        for remark in one.remarks:
-            remarked(f"{one.code}: {remark}")
+    for text in gathered((one.code, remark) for one in made for remark in one.remarks):
+        remarked(text)
+
+
+def gathered(remarks: Iterable[tuple[str, str]]) -> list[str]:
+    """Remarks as lines; what is said of several alike stands in one line.
+
+    A remark begins with the tag or code that it is about, else it is about the code it came with:
+    ``T-0101: coat 2 not recorded.`` of a whole rack becomes ``T-0101, T-0102: coat 2 …``.
+    """
+    lines: dict[str, list[str]] = {}
+    for code, remark in remarks:
+        found = _NAME.match(remark)
+        name, rest = (found[0], remark[found.end() :]) if found else (code, f": {remark}")
+        lines.setdefault(rest, []).append(name)
+    return [_of_all(list(dict.fromkeys(names)), rest) for rest, names in lines.items()]
+
+
+def _of_all(names: list[str], rest: str) -> str:
+    alike = "" if len(names) == 1 or rest.startswith(":") else ", each:"
+    return f"{', '.join(names)}{alike}{rest}"
 
 
 def _entry_value(one: Entered) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import click
@@ -40,7 +41,7 @@ def add(
     from editions.registry.acts.parties import enter_party
     from editions.trade.parties import Party
 
-    parts = roles or tuple(likely.parts(ask(desk, None, "Which role", "artist", option="ROLE")))
+    parts = _roles(roles or likely.parts(ask(desk, None, "Which role", "artist", option="ROLE")))
     if name is None and said["private_name"] is None:
         name = ask(desk, None, "By which name", option="--name")
     with desk.writing() as w:
@@ -105,6 +106,18 @@ def authority(
     with desk.writing() as w:
         made = give_authority(w, holder, artist, capacity=capacity, document=document, **said)
     output.entered(desk, as_json, made, detail=f"{capacity} for {artist}")
+
+
+def _roles(words: Sequence[str]) -> tuple[str, ...]:
+    """The roles, before anything else is asked; a name among them is told where it goes."""
+    from editions.errors import Unreadable
+    from editions.registry.acts.parties import ROLES
+    from editions.registry.acts.typed import one_of
+
+    try:
+        return tuple(one_of(word, ROLES, "role") for word in words)
+    except Unreadable as fault:
+        raise Unreadable(fault.message, f"{fault.remedy} A name goes with --name.") from None
 
 
 def _when(text: str) -> str:

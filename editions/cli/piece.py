@@ -82,13 +82,14 @@ def start(
 def take(desk: Desk, piece: str, what: tuple[str, ...], on: str | None, as_json: bool) -> None:
     """Make a WAX a section of PIECE: take T-0101 head W-0012, or take T-0101 W-0012."""
     from editions.registry.acts.pieces import take_wax
+    from editions.trade.pieces import Piece
 
     pairs = _waxes(what)
     with desk.writing() as w:
         made = [take_wax(w, piece, wax, section=section, on=on) for section, wax in pairs]
-    output.entered(
-        desk, as_json, *made, detail=[" ".join(filter(None, (piece, *pair))) for pair in pairs]
-    )
+        taken = {s.wax: s.name for s in w.get(made[0].code, Piece).sections}
+        told = [f"{piece} {taken.get(wax, '')} {wax}" for _, wax in pairs]
+    output.entered(desk, as_json, *made, detail=told)
 
 
 @command.command()

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import secrets
 import sys
+from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -208,9 +209,10 @@ def _tell(made: Made, *, as_json: bool) -> None:
         for number, one in made
     ]
     output.table(rows, columns, as_json=as_json)
-    for number, one in made:
-        for remark in one.remarks:
-            output.remarked(f"line {number}, {one.code}: {remark}")
+    for number, of_line in groupby(made, lambda pair: pair[0]):
+        remarks = [(one.code, remark) for _, one in of_line for remark in one.remarks]
+        for text in output.gathered(remarks):
+            output.remarked(f"line {number}, {text}")
 
 
 def _counted(sheet: daysheet.Sheet, made: Made) -> str:

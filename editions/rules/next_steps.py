@@ -14,11 +14,9 @@ at the same place are named together; after it the whole bronze is on the bench.
 
 from __future__ import annotations
 
+from editions.rules.plausible import FEW_COATS, MANY_COATS
 from editions.rules.routes import WAXLESS, Route
 from editions.trade.pieces import Piece, PieceSection
-
-# Published foundry pages: 7 to 14 coats, most often 8 to 10.
-FEW_COATS, MANY_COATS = 7, 14
 
 POURED = "poured"
 _SHELLED = "shelled"
@@ -57,7 +55,7 @@ def before_the_pour(piece: Piece, by: Route) -> tuple[str, ...]:
     for section in piece.sections:
         if not piece.has_poured(section):
             waiting.setdefault(_of_section(piece, section, by), []).append(section.name)
-    if len(piece.sections) == 1:
+    if len(waiting) == 1 and len(*waiting.values()) == len(piece.sections):
         return tuple(waiting)
     return tuple(f"{what} ({', '.join(names)})" for what, names in waiting.items())
 

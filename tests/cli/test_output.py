@@ -108,6 +108,35 @@ def test_one_thing_needs_no_bar(typed: Typed) -> None:
     assert shown() == ""
 
 
+@pytest.mark.parametrize(
+    ("remarks", "lines"),
+    [
+        ([], []),
+        ([("P-0001", "HC is not used.")], ["P-0001: HC is not used."]),
+        ([("P-0001", "T-0101: coat 2 late.")], ["T-0101: coat 2 late."]),
+        ([("R-0001", "3/8 was spoken for.")], ["R-0001: 3/8 was spoken for."]),
+        (
+            [("P-0001", "T-0101: coat 2 late."), ("P-0002", "T-0102: coat 2 late.")],
+            ["T-0101, T-0102: coat 2 late."],
+        ),
+        (
+            [("P-0001", "T-0101 has 4 coats."), ("P-0002", "T-0102 has 4 coats.")],
+            ["T-0101, T-0102, each: has 4 coats."],
+        ),
+        (
+            [("P-0001", "T-0101: coat 2 late."), ("P-0002", "T-0102: coat 3 late.")],
+            ["T-0101: coat 2 late.", "T-0102: coat 3 late."],
+        ),
+        ([("C-0001", "No words."), ("C-0002", "No words.")], ["C-0001, C-0002: No words."]),
+        ([("P-0001", "T-0101: a."), ("P-0001", "T-0101: a.")], ["T-0101: a."]),
+    ],
+)
+def test_what_is_remarked_of_several_alike_stands_in_one_line(
+    remarks: list[tuple[str, str]], lines: list[str]
+) -> None:
+    assert output.gathered(remarks) == lines
+
+
 def test_a_caution_is_said_once_in_a_run(capsys: Capture) -> None:
     with click.Context(click.Command("step"), obj=Desk()).scope():
         output.cautions("wax", "molten metal")

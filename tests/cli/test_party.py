@@ -41,6 +41,8 @@ def test_several_roles_are_one_party(call: Call, registry: Registry) -> None:
     ("words", "status", "says"),
     [
         (["sculptor", "--name", "X"], 2, "not a role"),
+        (["artist", "Maren Oduya"], 2, "A name goes with --name."),
+        (["mould-makr", "--name", "X"], 2, "Did you mean mold-maker?"),
         (["artist"], 2, "--name is missing"),
         ([], 2, "ROLE is missing"),
         (["artist", "--name", "Maren", "--born", "1.2.58"], 2, "two orders"),

@@ -112,7 +112,7 @@ def test_waxes_are_taken_with_and_without_their_section(
     call("piece", "start", shop.run, "--tag", "T-0201", "--sections", "body,plinth")
     first = call("piece", "take", "t-0201", spare.lower())
     assert first.exit_code == 0
-    assert f"section taken  t-0201 {spare}" in first.stdout
+    assert f"section taken  t-0201 body {spare}" in first.stdout
     second = call("piece", "take", "T-0201", "Plinth", shop.wax)
     assert "taken as plinth" in second.stderr
     assert {s.name: s.wax for s in held(registry, "T-0201").sections} == {

@@ -63,7 +63,7 @@ def told(shop: Shop, code: str, run: str | None = None) -> list[tuple[str, str]]
 
 def test_a_piece_waits_for_its_waxes(shop: Shop) -> None:
     shop.enter("P-0001", PieceStarted(run=RUN, sections=("head", "base")))
-    assert told(shop, "P-0001", RUN) == [("a wax (head, base); its number", "foundry")]
+    assert told(shop, "P-0001", RUN) == [("a wax; its number", "foundry")]
     shop.pull("W-0001")
     shop.take("P-0001", "W-0001", "head")
     says = "wax chasing (head); a wax (base); its number"

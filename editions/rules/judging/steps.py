@@ -7,11 +7,16 @@ own, which say more; here they are only declared.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+from msgspec.structs import replace
+
 from editions.errors import Refused, Unreadable
 from editions.rules.judging.bench import judges
 from editions.rules.judging.desk import Desk, Draft
 from editions.rules.judging.making import (
     at_work,
+    called,
     label,
     prerequisites,
     route_of,
@@ -21,7 +26,7 @@ from editions.rules.plausible import coats
 from editions.rules.routes import STEP_TITLES, Route, read_step
 from editions.trade.casting import StepDone
 from editions.trade.dates import certainly_before, say_when
-from editions.trade.pieces import Piece, PieceSection
+from editions.trade.pieces import Piece, PieceSection, Step
 
 _OWN_ENTRIES = {
     "poured": "Enter the pour of its heat, or add --how elsewhere with who declared it.",
@@ -50,8 +55,21 @@ def _step(draft: Draft, facts: StepDone, desk: Desk) -> tuple[str, ...]:
         _before_the_pour(draft, piece, section, facts.step, route)
         if facts.how == "done":
             remarks += prerequisites(draft, piece, section, facts.step, route)
-        remarks += _coats(draft, piece, section, facts, route)
+    for name, section in _alike(piece, sections):
+        remarks += _coats(draft, piece, section, name, facts, route)
     return tuple(dict.fromkeys(remarks))
+
+
+def _alike(piece: Piece, sections: tuple[PieceSection, ...]) -> Iterator[tuple[str, PieceSection]]:
+    """One section for all that have the same steps behind them, and what to call them together."""
+    groups: dict[tuple[Step, ...], list[PieceSection]] = {}
+    for section in sections:
+        steps = tuple(replace(step, section=None, lost=()) for step in piece.steps_of(section.name))
+        groups.setdefault(steps, []).append(section)
+    for group in groups.values():
+        names = ", ".join(section.name for section in group)
+        alone = len(group) == len(piece.sections)
+        yield called(piece) if alone else f"{called(piece)} {names}", group[0]
 
 
 def _well_said(facts: StepDone) -> None:
@@ -102,12 +120,11 @@ def _before_the_pour(
 
 
 def _coats(
-    draft: Draft, piece: Piece, section: PieceSection, facts: StepDone, route: Route
+    draft: Draft, piece: Piece, section: PieceSection, name: str, facts: StepDone, route: Route
 ) -> tuple[str, ...]:
     dipped = [s for s in piece.steps_of(section.name) if s.step == "shelled" and s.coat]
     days = {step.coat or 0: step.on for step in dipped}
     last = max(days, default=0)
-    name = label(piece, section)
     if facts.step == "shelled" and facts.coat is not None:
         return _coat(draft, name, days, facts.coat)
     if facts.step == "dewaxed" and route.name != "block-investment":
