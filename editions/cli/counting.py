@@ -54,7 +54,8 @@ def _tell(found: EditionCount) -> None:
     ]  # fmt: skip
     output.block("runs", runs, _COLUMNS)
     groups = [(one.by, one.value, one.exist, one.destroyed or "") for one in found.groups]
-    output.block("counted by", groups, ("by", "which", "exist", "destroyed"))
+    if groups:
+        output.block("counted by", groups, ("by", "which", "exist", "destroyed"))
     for remark in found.remarks:
         output.remarked(remark)
 

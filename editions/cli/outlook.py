@@ -167,7 +167,9 @@ _COLUMNS = (
 
 
 def _row(one: SectionOutlook) -> tuple[object, ...]:
-    plan = "" if one.plan_at is None else f"at pull {one.plan_at}"
+    plan = ""
+    if one.plan_at is not None:
+        plan = f"at pull {one.plan_at}" if one.plan_at > one.pulls else "now"
     return (
         one.name,
         f"at least {one.pulls}" if one.at_least else one.pulls,

@@ -153,7 +153,7 @@ _FORMULA = (
 
 
 def _section(book: SectionBook, today: datetime.date, lead: int) -> SectionOutlook:
-    measured = [one for one in book.indicators if _enough(one)]
+    measured = _telling(book)
     wears = tuple(_wear(one) for one in measured)
     ends = [(worn.retire_at, worn.indicator) for worn in wears if worn.retire_at is not None]
     retire_at, limited_by = min(ends) if ends else (None, "")
@@ -180,6 +180,12 @@ def _section(book: SectionBook, today: datetime.date, lead: int) -> SectionOutlo
         plan_by=_by_pace(book, plan_at, today),
         remarks=_remarks(book, wears),
     )
+
+
+def _telling(book: SectionBook) -> list[Indicator]:
+    """The indicators to go by: those measured; grades only where nothing was measured enough."""
+    enough = [one for one in book.indicators if _enough(one)]
+    return [one for one in enough if one.unit == "mm"] or enough
 
 
 def _enough(indicator: Indicator) -> bool:
@@ -223,13 +229,12 @@ def _bound(book: SectionBook) -> Decimal | None:
 
 def _by_pace(book: SectionBook, plan_at: int | None, today: datetime.date) -> str:
     """The month by which the pull to plan at is reached, at the pace seen."""
-    if plan_at is None or len(book.days) < FEWEST:
+    if plan_at is None or plan_at <= book.pulls or len(book.days) < FEWEST:
         return ""
     span = (max(book.days) - min(book.days)).days
     if span < 30:
         return ""
-    left = max(plan_at - book.pulls, 0)
-    days = left * span / (len(book.days) - 1)
+    days = (plan_at - book.pulls) * span / (len(book.days) - 1)
     # Farther ahead than ten years a pace says nothing.
     return f"{today + datetime.timedelta(days=days):%Y-%m}" if days < 3653 else ""
 
@@ -237,6 +242,9 @@ def _by_pace(book: SectionBook, plan_at: int | None, today: datetime.date) -> st
 def _remarks(book: SectionBook, wears: Sequence[Wear]) -> tuple[str, ...]:
     said = [f"{worn.indicator}: {worn.says}" for worn in wears if worn.says]
     few = [one.name for one in book.indicators if not _enough(one)]
+    rough = [one.name for one in book.indicators if _enough(one) and one not in _telling(book)]
+    if rough:
+        said.append(f"{', '.join(rough)}: only graded, so what was measured decides")
     if few:
         said.append(
             f"{', '.join(few)}: too few readings, or no threshold; {FEWEST} at different pulls tell"
@@ -267,8 +275,9 @@ def _advice(
             f"Plan a new mold now ({names}): from the original or its plaster, never from a bronze"
             " of the run, which would be a generation further and smaller."
         )
-    if any(one.pulls - (one.retire_at or one.pulls) > 0 for one in sections):
-        said.append("A section is past the pull at which its readings say to retire it.")
+    past = [one.name for one in sections if one.retire_at is not None and one.retire_at < one.pulls]
+    if past:
+        said.append(f"Past the pull at which to retire it, by its readings: {', '.join(past)}.")
     return tuple(said)
 
 

@@ -85,6 +85,14 @@ def test_grades_are_taken_as_numbers_and_said_to_be_rough() -> None:
     assert any("rough" in remark for remark in found.remarks)
 
 
+def test_what_was_measured_decides_over_grades() -> None:
+    grades = Indicator(name="detail", unit="grade", readings=((0, 0), (10, 0), (15, 0), (20, 1)))
+    found = section(replace(BODY, indicators=(grades, TEARS), wanted=12))
+    assert (found.retire_at, found.limited_by) == (40, "tears")
+    assert found.chance == section(replace(BODY, wanted=12)).chance
+    assert any("detail: only graded" in remark for remark in found.remarks)
+
+
 def test_without_readings_only_the_pulls_tell() -> None:
     # (24 + 1)/(24 + 1 + m): known answer 7's mold, wanted 8.
     found = section(SectionBook(name="body", pulls=24, sound=22, rejected=2, wanted=8))
@@ -127,7 +135,7 @@ def test_a_new_mold_is_planned_from_the_original() -> None:
 
 
 def test_past_its_pull_is_said() -> None:
-    assert any("past the pull" in r for r in looked(replace(BODY, pulls=45)).remarks)
+    assert any("Past the pull" in r for r in looked(replace(BODY, pulls=45)).remarks)
 
 
 def test_past_its_age_a_mold_is_never_better_than_doubtful() -> None:
