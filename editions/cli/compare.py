@@ -12,8 +12,10 @@ from editions.cli.desk import Desk, pass_desk
 from editions.cli.measures import PercentType, given
 
 if TYPE_CHECKING:
+    from decimal import Decimal
+
     from editions.cli.sides import Sides
-    from editions.rules.aftercast import Assumptions, Comparison, Estimate
+    from editions.rules.aftercast import Comparison, Estimate
     from editions.trade.quantities import Quantity
 
 
@@ -50,10 +52,6 @@ def command(
     plot: str | None,
     explain: bool,
     as_json: bool,
-    contraction: Any,
-    spread: Any,
-    cast_spread: Any,
-    station_spread: Any,
     **said: Any,
 ) -> None:
     """Compare a bronze with a reference, by lengths at stations that both have.
@@ -66,14 +64,8 @@ def command(
     """
     from editions.cli.sides import sides_of
 
-    assumed = _assumed(
-        contraction=contraction,
-        spread=spread,
-        cast_spread=cast_spread,
-        station_spread=station_spread,
-    )
     sides = sides_of(desk, measured, against, kind, file)
-    told = _compared(sides, assumed, **said)
+    told = _compared(sides, **said)
     if plot is not None:
         _draw(told, sides, plot)
     if as_json:
@@ -85,25 +77,20 @@ def command(
         output.remarked(remark)
 
 
-def _assumed(**said: Any) -> Assumptions:
-    from editions.rules.aftercast import Assumptions
-
-    return Assumptions(**given(**said))
-
-
 def _compared(
     sides: Sides,
-    assumed: Assumptions,
     *,
     uncertainty: Quantity | None,
     mass: Quantity | None,
     reference_mass: Quantity | None,
     marks: tuple[str, ...],
     their_marks: tuple[str, ...],
+    **assumed: Decimal | None,
 ) -> Comparison:
+    """The comparison, with what was said of either side added to what the book holds of it."""
     import msgspec
 
-    from editions.rules.aftercast import compare
+    from editions.rules.aftercast import Assumptions, compare
 
     bronze = msgspec.structs.replace(
         sides.bronze, mass=mass or sides.bronze.mass, marks=(*sides.bronze.marks, *marks)
@@ -113,7 +100,8 @@ def _compared(
         mass=reference_mass or sides.reference.mass,
         marks=(*sides.reference.marks, *their_marks),
     )
-    return compare(bronze, reference, sides.kind, unsure=uncertainty, assumed=assumed)
+    spreads = Assumptions(**given(**assumed))
+    return compare(bronze, reference, sides.kind, unsure=uncertainty, assumed=spreads)
 
 
 def _tell(told: Comparison, sides: Sides) -> None:

@@ -70,6 +70,7 @@ WHOLE = Stage(name="whole", rate=read_rate("2.1 %"))
 class Sizes(Explained, frozen=True, kw_only=True):
     """A length at every stage of the chain; ``least`` and ``most`` where the rate has a range.
 
+    The length of the stage that was ``given`` is as typed.
     ``wax`` is None where no stage says what the wax does.  ``ranged`` names what the range is of.
     """
 
@@ -88,12 +89,7 @@ class Sizes(Explained, frozen=True, kw_only=True):
 
 
 def sizes(length: Quantity, given: Of = "model", stages: Sequence[Stage] = (WHOLE,)) -> Sizes:
-    """Return a length at every stage, from the one that is known.
-
-    Args:
-        length: As measured, or as wanted.
-        given: Which of the chain it is the length of.
-        stages: In their order; the whole published contraction when none is named.
+    """Return a length at every stage, from the one that is ``given``; stages in their order.
 
     Raises:
         Unreadable: A length of zero, a stage twice, or a wax whose stage is not known.
@@ -106,11 +102,18 @@ def sizes(length: Quantity, given: Of = "model", stages: Sequence[Stage] = (WHOL
         raise Unreadable("How much the wax contracts is not said.", "Say it: --wax 1.2%.")
     model = length.exact() / {"model": Fraction(1), "wax": in_wax, "bronze": whole}[given]
     least, most = _range(length, given, stages)
+    # The length that was given stays as it was typed: 17 3/4 in.
+    found: dict[Of, Quantity] = {
+        "model": _as(model, length),
+        "wax": _as(model * in_wax, length),
+        "bronze": _as(model * whole, length),
+        given: length,
+    }
     return Sizes(
         given=given,
-        model=_as(model, length),
-        wax=_as(model * in_wax, length) if knows_wax else None,
-        bronze=_as(model * whole, length),
+        model=found["model"],
+        wax=found["wax"] if knows_wax else None,
+        bronze=found["bronze"],
         aftercast=_as(model * whole * whole, length),
         contraction_percent=rounded(100 * (1 - whole), 3),
         stages=tuple(stages),

@@ -77,16 +77,10 @@ def metal_for(
     loss: Decimal = LOSS,
     density_source: str = "as given",
 ) -> MetalNeeded:
-    """Return the metal for one wax.
+    """Return the metal for one wax, its part and its gating (None where not known apart).
 
-    Args:
-        part: Mass of the wax that becomes the casting.
-        gating: Mass of its cup, runners, gates and vents; None where it is not known apart.
-        bronze: Density of the alloy, solid.
-        wax: Density of the wax.
-        reserve: Metal beyond what the shell takes, per cent of that.
-        loss: What melting loses, per cent of the cold charge.
-        density_source: Where the alloy's density was read.
+    ``reserve`` is per cent of what the shell takes, ``loss`` per cent of the cold charge;
+    ``density_source`` says where the alloy's density was read.
 
     Raises:
         Unreadable: A part of no mass, or a loss of everything.
@@ -96,7 +90,6 @@ def metal_for(
     factor = factor_of(bronze, wax)
     gates = gating.exact() * factor if gating else Fraction(0)
     poured = part.exact() * factor + gates
-    charge = charge_for(poured, reserve, loss)
     return MetalNeeded(
         part=part,
         gating=gating,
@@ -109,7 +102,7 @@ def metal_for(
         yield_percent=rounded(100 * (poured - gates) / poured, 2) if gating else None,
         reserve_percent=reserve,
         loss_percent=loss,
-        charge=mass_in(charge, part.unit),
+        charge=mass_in(charge_for(poured, reserve, loss), part.unit),
         remarks=_remarks(wax, gating, factor),
         formula=formula_of(bronze, wax, factor, reserve, loss),
         sources=(f"Density of the alloy, {bronze}: {density_source}.", *SOURCES),

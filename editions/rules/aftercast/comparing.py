@@ -98,8 +98,7 @@ def compare(
 ) -> Comparison:
     """Compare a bronze with a reference of a kind: a documented cast, master bronze or model.
 
-    ``unsure`` is the standard uncertainty of the lengths that say none; ``assumed`` holds
-    contraction and spreads, the defaults when absent.
+    ``unsure`` is the standard uncertainty of lengths that say none; ``assumed`` is the defaults.
 
     Raises:
         Unreadable: Stations, reference or assumptions that cannot be used; each says why.
@@ -112,13 +111,13 @@ def compare(
     whole = _estimate(taken, against, given)
     rest = [one for n, one in enumerate(taken) if n not in out]
     without = _estimate(rest, against, given) if out else None
-    names = tuple(pairs[n].name for n in out)
+    names = [pairs[n].name for n in out]
     return Comparison(
         reference=against,
         assumptions=given,
         estimate=whole,
         stations=tuple(_read(pair, taken, n, n in out) for n, pair in enumerate(pairs)),
-        outlying=names,
+        outlying=tuple(names),
         without_outlying=without,
         left_out=alone,
         weight=_weight(bronze, reference, whole.scale),
