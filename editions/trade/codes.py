@@ -1,10 +1,10 @@
 """Codes of the registry, tags of the shop, and ranges of either.
 
 A code is a letter, a hyphen and the rest: ``P-0412``.  The letter says what the code names: Y a
-party, D a model, K a work, R a run, M a mold, W a wax, H a heat, P a piece, C a recipe.  The rest
-begins with a digit or a letter and holds digits, letters and hyphens, nineteen at most.  A tag is
-what hangs on a wax or a shell in the shop: up to 24 digits, letters, points, slashes and hyphens.
-Both are read in any case and kept in capitals.
+party, D a model, K a work, R a run, M a mold, W a wax, H a heat, P a piece, C a recipe, A an alloy
+of the foundry's own, L a lot of metal.  The rest begins with a digit or a letter and holds digits,
+letters and hyphens, nineteen at most.  A tag is what hangs on a wax or a shell in the shop: up to
+24 digits, letters, points, slashes and hyphens.  Both are read in any case and kept in capitals.
 
 A list names several at once: ``T-0101..T-0112, T-0120``.  A range counts its last digits up and
 keeps their width.
@@ -34,6 +34,8 @@ LETTERS = {
     "H": "heat",
     "P": "piece",
     "C": "recipe",
+    "A": "alloy",
+    "L": "lot",
 }
 
 MOST = 500

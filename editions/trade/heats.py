@@ -37,6 +37,7 @@ class ChargeLine(Line, frozen=True, kw_only=True):
     source: Literal["ingot", "returns", "addition"]
     name: Word
     heat: Code | None = None
+    lot: Code | None = None
     mass: Quantity | None = None
     certificate: Digest | None = None
 
@@ -110,13 +111,14 @@ class Heat(State, frozen=True, kw_only=True):
     shells: tuple[Shell, ...] = ()
 
     def index(self) -> Index:
-        """Found by the foundry's heat number; linked to the heats whose returns it took."""
+        """Found by the foundry's heat number; linked to the heats and lots that it took."""
         returns = tuple(("returns of", line.heat) for line in self.charge if line.heat)
+        lots = dict.fromkeys(("charged from", line.lot) for line in self.charge if line.lot)
         return Index(
             title=f"heat {self.number}, {self.alloy}",
             names=(f"heat {self.number}",),
             words=(self.number,),
-            links=returns,
+            links=(*returns, *lots),
             open=not self.poured,
         )
 

@@ -22,10 +22,11 @@ __all__ = ["Block", "Shown", "describe", "described_at_first", "of", "printed"]
 
 def describe(state: State, reading: Reading) -> Shown:
     """The description of any subject."""
-    from editions.cli.showing import certificates, editions, pieces, shop
+    from editions.cli.showing import certificates, editions, metal, pieces, shop
     from editions.trade import book, heats, molds, parties, runs, waxes, works
     from editions.trade import certificates as papers
     from editions.trade import colour as recipes
+    from editions.trade import metal as stock
     from editions.trade import pieces as casts
 
     describers: dict[type[State], Any] = {
@@ -38,6 +39,8 @@ def describe(state: State, reading: Reading) -> Shown:
         waxes.Wax: shop.wax,
         heats.Heat: shop.heat,
         recipes.Recipe: shop.recipe,
+        stock.OwnAlloy: metal.alloy,
+        stock.Lot: metal.lot,
         casts.Piece: pieces.piece,
         papers.Certificate: certificates.certificate,
     }

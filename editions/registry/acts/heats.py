@@ -8,6 +8,7 @@ from typing import Literal
 import msgspec
 
 from editions.errors import Refused, Unreadable
+from editions.registry.acts.metal import lot_named
 from editions.registry.acts.typed import (
     confided,
     fresh,
@@ -19,10 +20,10 @@ from editions.registry.acts.typed import (
 )
 from editions.registry.reading import Reading
 from editions.registry.writing import Entered, Writing
-from editions.rules.alloys import alloy_names, load_alloy
 from editions.rules.alloys.analysis import read_percentages
 from editions.rules.alloys.judge import Finding, Judgement
 from editions.rules.alloys.judge import judge as judge_analysis
+from editions.rules.alloys.own import alloy_held
 from editions.trade.codes import read_tag
 from editions.trade.heats import ChargeLine, HeatAnalysed, HeatCharged, HeatPoured, Shell
 from editions.trade.pieces import Piece
@@ -48,7 +49,8 @@ def open_heat(
     Args:
         w: The writing.
         number: The foundry's number of the heat, such as ``24-117``.
-        alloy: A designation whose limits are held (``C87300``), or the foundry's own word.
+        alloy: A designation whose limits are held (``C87300``, an own alloy), or the foundry's
+            own word.
         charge: Ingot lots, returns and additions; returns name an earlier heat by its number.
         crucible: Which crucible, in words.
         code: The registry's code; the next free one when absent.
@@ -60,7 +62,7 @@ def open_heat(
     """
     facts = HeatCharged(
         number=read_tag(number),
-        alloy=_alloy(alloy),
+        alloy=_alloy(w, alloy),
         charge=tuple(charged(w, line) for line in charge),
         crucible=clean(crucible),
         note=confided(note),
@@ -98,7 +100,7 @@ def analyse_heat(
         Unreadable: A symbol, a figure or an edition that cannot be read.
     """
     poured, figures = heat_of(w, heat), _figures(percentages)
-    judged = _judged(poured.alloy, figures, edition)
+    judged = _judged(w, poured.alloy, figures, edition)
     facts = HeatAnalysed(
         method=word(method, "method"),
         laboratory=_laboratory(w, laboratory),
@@ -153,11 +155,9 @@ def finding_text(finding: Finding) -> str:
     return f"{finding.element}{value}{limit}: {finding.says}"
 
 
-def _alloy(text: str) -> str:
-    try:
-        return load_alloy(text).name
-    except Unreadable:
-        return word(text, "alloy")
+def _alloy(reading: Reading, text: str) -> str:
+    held = alloy_held(text, reading)
+    return word(text, "alloy") if held is None else held.name
 
 
 def charge_line(source: Source, text: str) -> ChargeLine:
@@ -180,10 +180,11 @@ def charge_text(line: ChargeLine) -> str:
 
 
 def charged(reading: Reading, line: ChargeLine) -> ChargeLine:
-    """A line of the charge with the code of the heat that its returns come from."""
+    """A line of the charge with the code of the heat or the lot that it comes from."""
     line = msgspec.structs.replace(line, name=word(line.name, "charge line's name"))
     if line.source != "returns":
-        return line
+        lot = lot_named(reading, line.lot or line.name)
+        return line if lot is None else msgspec.structs.replace(line, name=lot.name, lot=lot.code)
     earlier = heat_of(reading, line.heat or line.name)
     return msgspec.structs.replace(line, name=earlier.number, heat=earlier.code)
 
@@ -209,9 +210,12 @@ def _figure(text: str) -> str:
     return f"{below}0{figure}" if figure.startswith(".") else f"{below}{figure}"
 
 
-def _judged(alloy: str, figures: Mapping[str, str], edition: str | None) -> Judgement:
-    if alloy in alloy_names():
-        return judge_analysis(load_alloy(alloy), figures, edition)
+def _judged(
+    reading: Reading, alloy: str, figures: Mapping[str, str], edition: str | None
+) -> Judgement:
+    held = alloy_held(alloy, reading, edition)
+    if held is not None:
+        return judge_analysis(held, figures, edition)
     read_percentages(figures)
     says = "no limits are held here for this alloy"
     unknown = Finding(element=alloy, value="", limit="", says=says, verdict="indeterminate")

@@ -16,9 +16,10 @@ from editions.rules.judging.desk import Desk, Draft
 from editions.trade.book import Book
 from editions.trade.certificates import Certificate
 from editions.trade.colour import Recipe
-from editions.trade.dates import certainly_before, read_when, say_when
+from editions.trade.dates import certainly_before, earliest, read_when, say_when
 from editions.trade.heats import Heat
 from editions.trade.kinds import Facts, State, said
+from editions.trade.metal import Lot, OwnAlloy
 from editions.trade.molds import Mold
 from editions.trade.parties import Party
 from editions.trade.pieces import Piece
@@ -35,8 +36,10 @@ NAMES: dict[type[State], str] = {
     Book: "book",
     Certificate: "certificate",
     Heat: "heat",
+    Lot: "lot",
     Model: "model",
     Mold: "mold",
+    OwnAlloy: "alloy",
     Party: "party",
     Piece: "piece",
     Recipe: "recipe",
@@ -87,8 +90,14 @@ def not_before(draft: Draft, when: str | None, what: str) -> None:
         raise Refused(
             f"The dates run backwards: {say_when(draft.on)} is before {say_when(when)}, when"
             f" {what}.",
-            "Give the day it happened with --on, or correct the earlier entry.",
+            "Give the day it happened with --on. If the earlier date is the wrong one, leave this"
+            f" one open: --on {_by_then(when)}.",
         )
+
+
+def _by_then(when: str) -> str:
+    """A date that leaves open how long before another: ``../2026-11-25``."""
+    return f"../{earliest(when) or when}"
 
 
 def not_to_come(draft: Draft, when: str, what: str) -> None:

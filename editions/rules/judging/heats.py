@@ -8,13 +8,15 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from editions.errors import Refused, Unreadable
-from editions.rules.alloys import Alloy, load_alloy
+from editions.errors import Refused
+from editions.rules.alloys import Alloy
 from editions.rules.alloys.analysis import MOST_PERCENT
 from editions.rules.alloys.judge import judge as judge_analysis
+from editions.rules.alloys.own import alloy_held
 from editions.rules.judging.bench import judges
 from editions.rules.judging.common import distinct, known, measures, not_before
 from editions.rules.judging.desk import Desk, Draft
+from editions.rules.judging.lots import charged_from
 from editions.rules.judging.making import (
     at_work,
     label,
@@ -47,7 +49,7 @@ def _charged(draft: Draft, facts: HeatCharged, desk: Desk) -> tuple[str, ...]:
             _returns(draft, line.source, line.heat, desk)
         elif line.source == "returns":
             remarks += (f"Of which heat the returns {line.name} are is not said.",)
-    return remarks
+    return remarks + charged_from(draft, facts, desk)
 
 
 def _returns(draft: Draft, source: str, code: str, desk: Desk) -> None:
@@ -75,11 +77,8 @@ def _analysed(draft: Draft, facts: HeatAnalysed, desk: Desk) -> tuple[str, ...]:
         raise Refused(
             f"The analysis adds to {total} %.", "A figure was probably mistyped; see the report."
         )
-    try:
-        alloy = load_alloy(heat.alloy)
-    except Unreadable:
-        return _unjudged(heat, facts)
-    return _as_judged(alloy, heat, facts)
+    alloy = alloy_held(heat.alloy, desk, facts.edition or None)
+    return _unjudged(heat, facts) if alloy is None else _as_judged(alloy, heat, facts)
 
 
 def _unjudged(heat: Heat, facts: HeatAnalysed) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from editions.errors import Refused, Unreadable
-from editions.rules.alloys import load_alloy
+from editions.rules.alloys.own import find_alloy
 from editions.rules.designations import LETTERS, SERIES
 from editions.rules.judging.belonging import belongs, every_number
 from editions.rules.judging.bench import judges
@@ -138,7 +138,7 @@ def sound_declaration(draft: Draft, declared: Declaration, desk: Desk) -> tuple[
         if words:
             distinct(words, what)
     _sound_signers(draft, declared, work.artist, desk)
-    remarks = _sound_class(declared) + _alloy(declared)
+    remarks = _sound_class(declared) + _alloy(declared, desk)
     _sound_elsewhere(draft.subject, declared)
     return remarks
 
@@ -207,13 +207,13 @@ def _sound_original(declared: Declaration) -> tuple[str, ...]:
     return ()
 
 
-def _alloy(declared: Declaration) -> tuple[str, ...]:
+def _alloy(declared: Declaration, desk: Desk) -> tuple[str, ...]:
     if declared.alloy is None:
         if "analysis" in declared.needs:
             raise Refused("A run that needs an analysis declares its alloy.", "Name the alloy.")
         return ()
     try:
-        load_alloy(declared.alloy)
+        find_alloy(declared.alloy, desk)
     except Unreadable as unknown:
         if "analysis" in declared.needs:
             raise Refused(f"The run needs an analysis. {unknown.message}", unknown.remedy) from None

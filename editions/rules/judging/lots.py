@@ -1,0 +1,59 @@
+"""What a charge may take of the lots that the book knows."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from editions.errors import Refused
+from editions.rules.judging.common import known, not_before
+from editions.rules.judging.desk import Desk, Draft
+from editions.trade.heats import Heat, HeatCharged
+from editions.trade.metal import Lot
+from editions.trade.quantities import decimal_text
+
+_GRAM = 3
+
+
+def charged_from(draft: Draft, facts: HeatCharged, desk: Desk) -> tuple[str, ...]:
+    """Return remarks on the lots of a charge.
+
+    Raises:
+        NotKnown: A lot is not in the book.
+        Refused: A lot is of another kind, came in later, or is charged beyond what came in.
+    """
+    remarks: tuple[str, ...] = ()
+    for code in dict.fromkeys(line.lot for line in facts.charge if line.lot is not None):
+        lot = known(desk, code, Lot)
+        not_before(draft, lot.since, f"{code} came in")
+        if any(line.lot == code and line.source != lot.source for line in facts.charge):
+            raise Refused(f"{code} is of kind {lot.source}.", f"Name it as {lot.source}.")
+        remarks += _within_stock(draft, facts, lot, desk)
+    return remarks
+
+
+def left_of(lot: Lot, heats: tuple[Heat, ...]) -> Fraction | None:
+    """Return what is left of a lot, in kg; None where what came in was not weighed."""
+    if lot.mass is None:
+        return None
+    return lot.mass.exact() - sum((_taken(lot.code, heat) for heat in heats), Fraction(0))
+
+
+def _taken(code: str, charge: Heat | HeatCharged) -> Fraction:
+    """Return what a charge takes of a lot, in kg; lines that were not weighed count as nothing."""
+    masses = [line.mass for line in charge.charge if line.lot == code]
+    return sum((mass.exact() for mass in masses if mass is not None), Fraction(0))
+
+
+def _within_stock(draft: Draft, facts: HeatCharged, lot: Lot, desk: Desk) -> tuple[str, ...]:
+    """Refuse a charge beyond what is left of a lot; of an older book it is remarked on."""
+    heats = desk.linked("charged from", lot.code)
+    left = left_of(lot, tuple(heat for heat in heats if isinstance(heat, Heat)))
+    taken = _taken(lot.code, facts)
+    if left is None or taken <= left:
+        return ()
+    there = decimal_text(max(left, Fraction(0)), _GRAM)
+    says = f"{lot.name} ({lot.code}) has {there} kg left; the charge takes"
+    says = f"{says} {decimal_text(taken, _GRAM)} kg"
+    if draft.late:
+        return (f"{says}.",)
+    raise Refused(f"{says}.", "Take less, or correct what came in.")
