@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from functools import cache
 from typing import NamedTuple
 
+from certificates.witnessing import look
 from editions.errors import BronzebookError
 from editions.ledger.canonical import canonical, parse
 from editions.ledger.checkpoint import Checkpoint, sign_checkpoint
@@ -24,7 +25,7 @@ from editions.ledger.tree import (
     leaf_hash,
     verify_consistency,
 )
-from editions.ledger.witness import follow
+from editions.ledger.witness import Memory
 from tests.campaign.story import Told
 from tests.campaign.tally import Tally
 
@@ -105,13 +106,18 @@ class Tree(NamedTuple):
         return sign_checkpoint(Checkpoint(origin, self.frontier.size, self.frontier.root()), key)
 
 
-def is_followed(seen: Checkpoint, tree: Tree, log: VerifierKey, key: PrivateKey) -> bool:
-    """Whether a witness that remembers ``seen`` goes along with a tree that was signed again."""
+def is_followed(memory: Memory, tree: Tree, log: VerifierKey, key: PrivateKey) -> bool:
+    """Whether a witness goes along with a tree that was signed again, by what it remembers.
+
+    It judges as ``bronzebook witness`` does, of the checkpoint and the tiles that it is shown.
+    """
 
     def fetch(path: str) -> bytes:
+        if path == "checkpoint":
+            return tree.note(log.name, key).encode()
         return tile_bytes(Tile.parse(path), tree.read)
 
-    return follow(seen, tree.note(seen.origin, key), log, fetch).outcome != "refused"
+    return look(fetch, log, memory)[0].outcome != "refused"
 
 
 def zone(told: Told, at: int) -> str:
@@ -137,7 +143,7 @@ def forge_in_memory(
             old = tree.frontier.root() != signed.root
             tally.add("tree recomputed, every entry", root=int(old), nobody=int(not old))
             paper = any(not tree.grew_from(claim.size, claim.root) for claim in told.claims)
-            witness = not is_followed(told.seen, tree, log, key)
+            witness = not is_followed(told.memory, tree, log, key)
             where = zone(told, at)
             row = f"log key used, every entry, {where}"
             tally.add(row, paper=paper, witness=witness, nobody=not (paper or witness))

@@ -17,22 +17,24 @@ from certificates.issue import seal_of
 from certificates.pdf import draw
 from certificates.standing import check_code, check_pdf
 from certificates.verify import Verdict
-from editions.errors import BronzebookError
+from editions.errors import BronzebookError, Contradiction
 from editions.exchange import demo_story
 from editions.ledger.canonical import canonical, parse
 from editions.ledger.checkpoint import Checkpoint, sign_checkpoint
 from editions.ledger.envelope import decode
 from editions.ledger.keys import PrivateKey
 from editions.ledger.tree import Frontier, leaf_hash
+from editions.ledger.witness import Memory
 from editions.registry import Registry
 from editions.registry.auditing import audit
+from editions.registry.witnesses import compare_witness
 from editions.store import connection, queries
 from editions.store.effective import Stored, corrections_in
 from editions.store.journal import entry_row
 from editions.store.replay import Replay
 from editions.store.tables import BOOK_TABLES, PROJECTIONS, checkpoints, entries, held, nodes
 from editions.trade.certificates import Certificate
-from tests.campaign.forging import ACTS, Came, Tree, is_followed, zone
+from tests.campaign.forging import ACTS, Came, zone
 from tests.campaign.story import PASSPHRASE, Told
 from tests.campaign.tally import Tally
 from tests.store.books import drop_guards
@@ -149,7 +151,7 @@ def _forge(
     sign_again(registry, key)
     silent = not audit(registry).faults
     paper = any(_contradicts(registry, code) for code in codes)
-    witness = not is_followed(told.seen, Tree.of(book), registry.log_verifier(), key)
+    witness = _is_contradicted(registry, told.memory)
     row = f"log key used, in a database, {zone(told, at)}"
     nobody = silent and not paper and not witness
     tally.add(row, audit=not silent, paper=paper, witness=witness, nobody=nobody)
@@ -163,6 +165,16 @@ def _contradicts(registry: Registry, code: str) -> bool:
     """Whether the book contradicts a paper; that it was replaced in good order does not count."""
     verdict = check_code(registry, code)
     return verdict.status == 3 and not _ended(verdict)
+
+
+def _is_contradicted(registry: Registry, memory: Memory) -> bool:
+    """Whether the book is not what a witness saw: the comparison that an audit makes."""
+    with registry.reading() as reading:
+        try:
+            compare_witness(reading, str(memory), registry.log_verifier())
+        except Contradiction:
+            return True
+    return False
 
 
 def reissue_all(registry: Registry) -> None:
@@ -222,8 +234,7 @@ def _reissue(told: Told, registry: Registry, tally: Tally, name: str, at: int) -
     forged = [check_pdf(registry, path.read_bytes()) for path in _papers(registry)]
     held_out = [check_pdf(registry, paper) for paper in told.papers]
     paper = any(verdict.status == 3 and not _ended(verdict) for verdict in held_out)
-    tree = Tree.of(book_of(registry))
-    witness = not is_followed(told.seen, tree, registry.log_verifier(), key)
+    witness = _is_contradicted(registry, told.memory)
     row = f"both keys used, all reissued, {zone(told, at)}"
     nobody = silent and not paper and not witness
     tally.add(row, audit=not silent, paper=paper, witness=witness, nobody=nobody)

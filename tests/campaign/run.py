@@ -58,7 +58,7 @@ def trees(told: Told, _: Path, tally: Tally, full: bool) -> list[str]:
     """The tree of every forged book, in memory."""
     registry = open_registry(told.folder)
     try:
-        book, log, key = book_of(registry), registry.log_verifier(), registry.log_key()
+        book, log, key = book_of(registry), registry.log_verifier().newest, registry.log_key()
     finally:
         registry.close()
     return forge_in_memory(told, book, log, key, tally)

@@ -11,27 +11,28 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from sqlalchemy import insert, select
-
 from certificates.attach import read_attachments
 from certificates.carried import CLAIM
 from certificates.claim import Claim, peek_claim
 from certificates.issue import issue, replace_lost
 from editions.exchange import demo_story
-from editions.ledger.checkpoint import Checkpoint, open_checkpoint
+from editions.ledger.checkpoint import Checkpoint
+from editions.ledger.cosign import CosignerKey, cosign
+from editions.ledger.keys import PrivateKey
+from editions.ledger.witness import Memory
 from editions.registry import Registry, begin, open_registry
 from editions.registry.acts.held import erase_field
 from editions.registry.acts.parties import enter_party
-from editions.store import connection, queries, schema
-from editions.store.tables import BOOK_TABLES, held, metadata
+from editions.store import queries
 from editions.trade.pieces import Piece
 from tests.helpers.chance import Chance
 from tests.helpers.stores import PostgreSQLStores
-from tests.store.books import drop_guards
+from tests.store.books import copy_rows
 
 PASSPHRASE = "molten but patient"
 COST = 2**10
 KEPT = "campaign"
+WITNESS, WITNESS_KEY, SEEN_AT = "archive.ostrel.example", PrivateKey(b"\x05" * 32), 1_800_000_000
 
 
 class Quick(demo_story.Shop):
@@ -42,7 +43,7 @@ class Quick(demo_story.Shop):
 
 
 class Told(NamedTuple):
-    """A book in a folder; the papers and the checkpoint that others keep of it.
+    """A book in a folder; the papers and the witness's memory that others keep of it.
 
     With ``stores`` the book itself lies on PostgreSQL, and the folder has its files and keys.
     """
@@ -50,7 +51,7 @@ class Told(NamedTuple):
     folder: Path
     papers: tuple[bytes, ...]
     claims: tuple[Claim, ...]
-    seen: Checkpoint
+    memory: Memory
     size: int
     stores: PostgreSQLStores | None = None
 
@@ -58,6 +59,11 @@ class Told(NamedTuple):
     def papered(self) -> int:
         """Entries before this are covered by the newest paper."""
         return max(claim.size for claim in self.claims)
+
+    @property
+    def seen(self) -> Checkpoint:
+        """What the witness saw last."""
+        return self.memory.last().checkpoint
 
     def copied(self, to: Path) -> Registry:
         """A copy of the database with its files and keys, opened; the copy before it is gone."""
@@ -91,9 +97,10 @@ def tell(folder: Path) -> Told:
         _erase(registry)
         certify(["T-0104"])
         _replace(registry)
-        seen = _after(registry, 3)
+        _after(registry, 3)
+        memory = _witnessed(registry)
         _after(registry, 4)
-        return _kept(registry, folder, seen)
+        return _kept(registry, folder, memory)
     finally:
         registry.close()
 
@@ -119,37 +126,35 @@ def _replace(registry: Registry) -> None:
     replace_lost(registry, lost, passphrase=PASSPHRASE)
 
 
-def _after(registry: Registry, count: int) -> Checkpoint:
-    """A few entries more, in two writings; the checkpoint then."""
+def _after(registry: Registry, count: int) -> None:
+    """A few entries more, in two writings."""
     for at in range(2):
         with registry.writing() as writing:
             for _ in range(count - 1 if at else 1):
                 enter_party(writing, "hand", private_name="Orla Fenwick", contact="yard 2")
+
+
+def _witnessed(registry: Registry) -> Memory:
+    """What a witness at another house keeps of the book as it stands."""
     with registry.reading() as reading:
-        return open_checkpoint(reading.checkpoint(), registry.log_verifier())
+        note = reading.checkpoint()
+    key = CosignerKey(WITNESS, WITNESS_KEY.public.raw)
+    log = registry.log_verifier().newest
+    return Memory(log, key, cosign(note, WITNESS, WITNESS_KEY, SEEN_AT))
 
 
-def _kept(registry: Registry, folder: Path, seen: Checkpoint) -> Told:
+def _kept(registry: Registry, folder: Path, memory: Memory) -> Told:
     papers = tuple(path.read_bytes() for path in sorted(registry.home.certificates.glob("*.pdf")))
     claims = tuple(peek_claim(read_attachments(paper)[CLAIM])[0] for paper in papers)
     with registry.reading() as reading:
         size = queries.size(reading.connection)
-    return Told(folder, papers, claims, seen, size)
+    return Told(folder, papers, claims, memory, size)
 
 
 def moved(told: Told, to: Path, stores: PostgreSQLStores) -> Told:
     """The same book on PostgreSQL, row for row, its guards in place."""
     shutil.copytree(told.folder, to, ignore=shutil.ignore_patterns("registry.db*"))
-    target = connection.engine_for(stores.kept(KEPT))
-    schema.build(target)
     told_here = open_registry(told.folder)
-    with connection.reading(told_here.engine) as source, target.begin() as owner:
-        drop_guards(owner)
-        for table in metadata.sorted_tables:
-            rows = [dict(row) for row in source.execute(select(table)).mappings()]
-            owner.execute(insert(table), rows)
-        for table in (*BOOK_TABLES, held):
-            owner.exec_driver_sql(f"ALTER TABLE {table.name} ENABLE TRIGGER ALL")
+    copy_rows(told_here, stores.kept(KEPT))
     told_here.close()
-    target.dispose()
     return told._replace(folder=to, stores=stores)

@@ -13,7 +13,7 @@ import pytest
 
 from editions.registry import open_registry
 from editions.store.tables import metadata
-from tests.campaign import forging, rewriting, rows, run
+from tests.campaign import forging, rows, run
 from tests.campaign.hands import faults_of
 from tests.campaign.rewriting import book_of, rewrite
 from tests.campaign.run import ON_POSTGRESQL, Campaign, Part
@@ -164,7 +164,6 @@ def test_a_campaign_that_finds_nothing_says_what_it_missed_and_ends_with_one(
     monkeypatch.setattr(rows, "faults_of", lambda _: ())
     monkeypatch.setattr(forging, "verify_consistency", lambda *_: None)
     monkeypatch.setattr(forging, "is_followed", lambda *_: True)
-    monkeypatch.setattr(rewriting, "is_followed", lambda *_: True)
     few = told._replace(size=told.papered)
     with untraced():
         blind = [run.run(part, few, tmp_path, full=False) for part in (run.rows, run.trees)]

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sqlalchemy import text
+from sqlalchemy import insert, select, text
 
 from editions.registry import Registry, begin
-from editions.store import connection
+from editions.store import connection, schema
 from editions.store.audit import Report, audit
+from editions.store.tables import metadata
 from editions.trade.book import EntryCorrected
 from editions.trade.molds import MoldMade
 from editions.trade.parties import PartyEntered
@@ -20,6 +21,7 @@ from tests.helpers.chance import Chance
 from tests.helpers.clock import Clock
 
 KEY_COST = 2**10
+GUARDED = ("entries", "nodes", "checkpoints", "held")
 
 
 def begun(url: str, home: Path) -> Registry:
@@ -90,6 +92,21 @@ def tamper(registry: Registry, statement: str, **values: object) -> None:
         owner.commit()
 
 
+def copy_rows(source: Registry, url: str) -> None:
+    """Put the rows of a registry into a fresh PostgreSQL database, which is guarded then."""
+    target = connection.engine_for(url)
+    schema.build(target)
+    with connection.reading(source.engine) as seen, target.begin() as owner:
+        drop_guards(owner)
+        for table in metadata.sorted_tables:
+            rows = [dict(row) for row in seen.execute(select(table)).mappings()]
+            if rows:
+                owner.execute(insert(table), rows)
+        for name in GUARDED:
+            owner.exec_driver_sql(f"ALTER TABLE {name} ENABLE TRIGGER ALL")
+    target.dispose()
+
+
 def drop_guards(owner: connection.Connection) -> None:
     """Take away what refuses to change the book, as its owner could."""
     if owner.dialect.name == "sqlite":
@@ -97,5 +114,5 @@ def drop_guards(owner: connection.Connection) -> None:
         for (name,) in triggers.all():
             owner.exec_driver_sql(f"DROP TRIGGER {name}")
     else:
-        for table in ("entries", "nodes", "checkpoints", "held"):
-            owner.exec_driver_sql(f"ALTER TABLE {table} DISABLE TRIGGER ALL")
+        for name in GUARDED:
+            owner.exec_driver_sql(f"ALTER TABLE {name} DISABLE TRIGGER ALL")

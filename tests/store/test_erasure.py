@@ -20,7 +20,6 @@ from editions.store import connection, schema
 from editions.store.backups import back_up, backups_in
 from editions.store.clearing import clear
 from editions.store.tables import metadata
-from tests.helpers.postgresql import Server
 from tests.helpers.stores import PostgreSQLStores, Stores
 from tests.store.books import pull_wax, report_on, small_book, tamper
 
@@ -147,78 +146,11 @@ def test_what_was_not_erased_by_the_book_is_a_fault(
     assert any(fault in line for line in report_on(book).faults), report_on(book).faults
 
 
-# What is planted: long words, and words so short that they are everywhere.
-PLANTED = ["a gift of the widow Maier", "A", "1", "no"]
-
-
-def planted(registry: Registry, count: int) -> list[tuple[int, str, bytes, bytes]]:
-    """Plant notes in as many waxes; position, field, salt and value of each as they are stored."""
-    from editions.trade.quantities import Quantity
-    from editions.trade.waxes import WaxPulled
-
-    start = 4
-    with registry.writing() as w:
-        for at in range(start, start + count):
-            said = PLANTED[at % len(PLANTED)]
-            said = f"{said} {at}" if len(said) > 2 else said
-            facts = WaxPulled(
-                mold="M-0001", section="whole", pull=at, mass=Quantity("1", "kg"), note=said
-            )
-            w.enter(facts, f"W-{at:04}")
-    found = "SELECT position, field, salt, value FROM held WHERE position > 11"
-    return [
-        (int(str(p)), str(f), bytes(s), bytes(v))  # type: ignore[call-overload]
-        for p, f, s, v in rows(registry, found)
-    ]
-
-
-def traces(files: list[bytes], values: list[tuple[int, str, bytes, bytes]]) -> list[str]:
-    """What of the values is found in files.
-
-    A word as short as "A" is in every file by chance.  Each value has a salt of 32 random bytes,
-    which lies beside it in its row and is in no file by chance: where no salt is, neither whole nor
-    by half, no row is; and a longer word is looked for as it is, too.
-    """
-    whole = b"\0".join(files)
-    found = []
-    for position, field, salt, value in values:
-        marks = [salt, salt[:16], salt[16:], field.encode() + salt, salt + value]
-        marks += [value] if len(value) > 8 else []
-        found += [f"{position} {field}" for mark in marks if mark in whole]
-    return found
-
-
 def sqlite_files(path: Path) -> list[bytes]:
     """The bytes of a SQLite database and its journals, read past the database."""
     names = ("", "-wal", "-shm", "-journal")
     files = [path.with_name(path.name + end) for end in names]
     return [file.read_bytes() for file in files if file.exists()]
-
-
-def erase_all(registry: Registry, values: list[tuple[int, str, bytes, bytes]]) -> None:
-    with registry.writing() as w:
-        for position, field, *_ in values:
-            leaf = w.connection.execute(
-                text("SELECT leaf FROM entries WHERE position = :p"), {"p": position}
-            ).scalar_one()
-            erase_field(w, bytes(leaf).hex(), field, authority="Y-0003", because="request")
-
-
-def test_no_byte_of_two_hundred_values_is_left_in_a_sqlite_file_or_its_journals(
-    tmp_path: Path,
-) -> None:
-    path = tmp_path / "registry.db"
-    book = small_book(str(path), tmp_path)
-    values = planted(book, 200)
-    assert len(values) == 200
-    before = traces(sqlite_files(path), values)
-    assert {f"{p} {f}" for p, f, *_ in values} <= set(before)
-    erase_all(book, values)
-    clear(book.engine)
-    assert traces(sqlite_files(path), values) == []
-    assert report_on(book).faults == ()
-    book.close()
-    assert traces(sqlite_files(path), values) == []
 
 
 def test_clearing_reaches_what_careless_hands_left_in_free_pages(tmp_path: Path) -> None:
@@ -238,36 +170,6 @@ def test_clearing_reaches_what_careless_hands_left_in_free_pages(tmp_path: Path)
     assert not any(mark in file for file in sqlite_files(path))
     assert report_on(again).faults == ()
     again.close()
-
-
-def database_files(server: Server, registry: Registry) -> list[bytes]:
-    """The bytes of every file of a PostgreSQL database, once the server has written them down."""
-    with connection.alone(registry.engine) as owner:
-        owner.exec_driver_sql("CHECKPOINT")
-        oid = owner.exec_driver_sql(
-            "SELECT oid FROM pg_database WHERE datname = current_database()"
-        ).scalar_one()
-    folder = server.data / "base" / str(oid)
-    return [file.read_bytes() for file in folder.iterdir() if file.is_file()]
-
-
-@pytest.mark.postgresql
-def test_no_byte_of_two_hundred_values_is_left_in_the_files_of_a_postgresql_database(
-    postgresql_stores: PostgreSQLStores, postgresql_server: Server, tmp_path: Path
-) -> None:
-    book = small_book(postgresql_stores.fresh(), tmp_path)
-    values = planted(book, 200)
-    assert {f"{p} {f}" for p, f, *_ in values} <= set(
-        traces(database_files(postgresql_server, book), values)
-    )
-    with connection.alone(book.engine) as owner:
-        owner.exec_driver_sql("ANALYZE")
-    erase_all(book, values)
-    clear(book.engine)
-    # The server's own write-ahead log lies beside these files, and is not ours to clear.
-    assert traces(database_files(postgresql_server, book), values) == []
-    assert report_on(book).faults == ()
-    book.close()
 
 
 @pytest.mark.postgresql
