@@ -86,6 +86,19 @@ def corrections(desk: Desk, certificate: Certificate) -> tuple[Correction, ...]:
     )
 
 
+def unexplained(changed: Iterable[Changed], corrected: Iterable[Correction]) -> tuple[Changed, ...]:
+    """The changes whose present value no correction tells already."""
+    told = {each.fact: each.now for each in corrected}
+    return tuple(each for each in changed if told.get(each.what, "") != _present(each))
+
+
+def _present(change: Changed) -> str | None:
+    """The value that a change tells, where it is one; None where it is a list."""
+    if change.what == "mass":
+        return str(change.mass) if change.mass else None
+    return change.words or None
+
+
 def changes(statement: Statement, piece: Piece) -> Iterator[Changed]:
     """What the book holds otherwise than the paper prints."""
     marks = tuple(mark.line for mark in piece.marks)

@@ -20,7 +20,7 @@ from editions.pages.edition import edition
 from editions.pages.making import heats_of, making, molds_of
 from editions.pages.proving import page_checks, prover_of
 from editions.pages.signing import signatures
-from editions.pages.since import changes, corrections, measures_of, notices
+from editions.pages.since import changes, corrections, measures_of, notices, unexplained
 from editions.pages.values import Picture, Proof, RecordView, Standing
 from editions.registry import Registry
 from editions.registry.homes import Home
@@ -64,8 +64,8 @@ class Room:
         book, statement = self.desk.book, certificate.statement
         piece = self.desk.get(certificate.piece, Piece)
         run = self.desk.get(certificate.run, Run)
-        changed = tuple(changes(statement, piece)) if piece else ()
         corrected = corrections(self.desk, certificate)
+        changed = unexplained(changes(statement, piece) if piece else (), corrected)
         picture, proof = self._proof(certificate, piece, run)
         return RecordView(
             number=certificate.code,

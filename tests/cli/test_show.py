@@ -256,7 +256,7 @@ def test_history_tells_when_it_happened_when_it_was_recorded_and_who(
         year = w.today[:4]
     rows = _rows(_show(call, shop.started), "history")
     assert [row[0] for row in rows] == ["1", "2"]
-    assert rows[1][3:5] == ["step done: step shelled, coat 1", "Y-0001"]
+    assert rows[1][3:5] == ["step done: shelled, coat 1", "Y-0001"]
     with registry.reading() as reading:
         assert rows[1][5] == str(reading.history(shop.started)[1][0].position)
     late = _rows(_show(call, "P-0500"), "history")[0]

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from certificates.issue import reserve
 from certificates.reporting import report_certificate
 from editions.pages.render import record_page, render_record
-from editions.pages.since import changes
+from editions.pages.since import changes, unexplained
 from editions.pages.values import Assertion, Changed, Correction, Measure, Notice, RecordView
 from editions.pages.view import record_view, room
 from editions.registry import Registry
@@ -160,7 +160,22 @@ def test_a_correction_is_told_with_both_values_and_its_entry(shown: Gallery) -> 
     assert "12.4 kg on the paper; corrected to 12.6 kg 1 May 2026, entry 57" in text
     assert "The book now holds:" not in text
     both = told(replace(view, changed=(Changed(what="mass", mass=KG),)))
-    assert "The book now holds: Mass" in spaced(both, "Mass")
+    assert "The book now holds Mass" in spaced(both, "Mass", "The book now holds")
+
+
+def test_what_a_correction_tells_already_is_not_told_again() -> None:
+    mass = Changed(what="mass", mass=KG)
+    marks = Changed(what="marks", marks=(MarkLine(text="IV"),))
+    one = Correction(fact="mass", was="12 kg", now="14.9 kg", on="2026", entry=1)
+    assert unexplained((mass, marks), (one,)) == (marks,)
+    assert unexplained((mass, marks), (replace(one, now="13 kg"),)) == (mass, marks)
+    green = Changed(what="colour", words="green")
+    told = replace(one, fact="colour", now="green")
+    assert unexplained((green,), (one,)) == (green,)
+    assert unexplained((green,), (told,)) == ()
+    # What is gone from the book, such as a mass taken back, is told whatever was corrected.
+    gone = (Changed(what="mass"), Changed(what="colour"))
+    assert unexplained(gone, (replace(one, now=""), replace(told, now=""))) == gone
 
 
 def test_a_record_tells_what_was_corrected_since(book: Registry, number: str) -> None:

@@ -22,6 +22,8 @@ _PLAIN = {
     },
     "certificate_issued": {"record": "digest of the record"},
 }
+# "step done: welded" needs no word for the step.
+_BY_ITSELF = ("step_done", "step")
 # What befalls a paper, be it a certificate or a reservation.
 _KINDS = {
     "certificate_drawn": "paper drawn",
@@ -62,7 +64,8 @@ def short(words: str) -> str:
 
 def fact(name: str, value: Any, kind: str = "") -> str:
     """A field and its value in words."""
-    return f"{field(name, kind)} {plain(value)}"
+    said = plain(value)
+    return said if (kind, name) == _BY_ITSELF else f"{field(name, kind)} {said}"
 
 
 def field(name: str, kind: str = "") -> str:
