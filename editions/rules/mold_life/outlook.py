@@ -190,16 +190,15 @@ def _telling(book: SectionBook) -> list[Indicator]:
 
 def _enough(indicator: Indicator) -> bool:
     pulls = {pull for pull, _ in indicator.readings}
-    known = indicator.threshold or _default(indicator)
-    return known is not None and len(indicator.readings) >= FEWEST and len(pulls) > 1
-
-
-def _default(indicator: Indicator) -> float | None:
-    return FAILING if indicator.unit == "grade" else THRESHOLDS.get(indicator.name)
+    known = _threshold(indicator) < math.inf
+    return known and len(indicator.readings) >= FEWEST and len(pulls) > 1
 
 
 def _threshold(indicator: Indicator) -> float:
-    return indicator.threshold or _default(indicator) or math.inf
+    """The value at which the section is done; without end where none is given or usual."""
+    if indicator.threshold is not None:
+        return indicator.threshold
+    return FAILING if indicator.unit == "grade" else THRESHOLDS.get(indicator.name, math.inf)
 
 
 def _wear(indicator: Indicator) -> Wear:

@@ -49,7 +49,10 @@ def read_threshold(text: str) -> tuple[str, float]:
         raise Unreadable(
             f"{shown(text)} is no threshold.", f"Write tears=5mm; of {', '.join(_CRITERIA)}."
         )
-    return plain, _length(length, text)
+    done = _length(length, text)
+    if done == 0:
+        raise Unreadable(f"A threshold of {shown(length)} is none.", "Write it above nothing.")
+    return plain, done
 
 
 def _reading(part: str) -> Point:
