@@ -35,7 +35,9 @@ NAMED = {
     "blowhole": "B",
     "pinhole": "B",
     "shrinkage": "B",
+    "porosity": "B",
     "cold shut": "C",
+    "crack": "C",
     "hot tear": "C",
     "scab": "D",
     "rough": "D",
@@ -43,6 +45,7 @@ NAMED = {
     "runout": "E",
     "distortion": "F",
     "slag": "G",
+    "inclusion": "G",
     "shell inclusion": "G",
 }
 

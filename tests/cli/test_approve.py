@@ -95,7 +95,7 @@ def test_the_same_approval_is_entered_once(call: Call, registry: Registry) -> No
     assert "approved the metal of T-0101" in other.stderr
 
 
-@pytest.mark.parametrize(("how", "likely"), [("fone", "phone"), ("in persn", "person")])
+@pytest.mark.parametrize(("how", "likely"), [("fone", "phone"), ("in persn", "in person")])
 def test_a_way_mistyped_is_answered_with_the_likely_one(call: Call, how: str, likely: str) -> None:
     done = call("approve", "T-0101", "metal", "--by", "Y-0002", "--how", how)
     assert done.exit_code == 2

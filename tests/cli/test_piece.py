@@ -210,12 +210,12 @@ def test_the_same_defect_twice_is_remarked_on(call: Call) -> None:
     call("piece", "defect", "T-0101", "pinhole")
     again = call("piece", "defect", "T-0101", "pinhole")
     assert again.exit_code == 0
-    assert "remark: P-0001: B pinhole is noted of T-0101 that day already." in again.stderr
+    assert "remark: T-0101: B pinhole is noted that day already." in again.stderr
 
 
 def test_help_lists_the_defects_by_their_classes(call: Call) -> None:
     said = call("piece", "defect", "--help").stdout
-    assert "B  cavities: blowhole, pinhole, shrinkage" in said
+    assert "B  cavities: blowhole, pinhole, shrinkage, porosity" in said
     assert "F  incorrect dimension: distortion" in said
 
 

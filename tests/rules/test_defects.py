@@ -14,12 +14,12 @@ from editions.rules.defects import CLASSES, NAMED, Defect, read_defect
     ("letter", "names"),
     [
         ("A", ["flash", "veining"]),
-        ("B", ["blowhole", "pinhole", "shrinkage"]),
-        ("C", ["cold shut", "hot tear"]),
+        ("B", ["blowhole", "pinhole", "shrinkage", "porosity"]),
+        ("C", ["cold shut", "crack", "hot tear"]),
         ("D", ["scab", "rough"]),
         ("E", ["misrun", "runout"]),
         ("F", ["distortion"]),
-        ("G", ["slag", "shell inclusion"]),
+        ("G", ["slag", "inclusion", "shell inclusion"]),
     ],
 )
 def test_each_defect_is_of_its_published_class(letter: str, names: list[str]) -> None:

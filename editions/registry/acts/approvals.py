@@ -67,6 +67,6 @@ def read_how(text: str) -> ApprovalHow:
     if last not in _SPOKEN:
         raise Unreadable(
             f"{shown(text)} is not a way in which an approval is given.",
-            f"{meant(text, _SPOKEN)} One of: {listed(HOWS)}.".strip(),
+            f"{meant(text, [*HOWS, *_SPOKEN])} One of: {listed(HOWS)}.".strip(),
         )
     return _SPOKEN[last]

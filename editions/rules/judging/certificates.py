@@ -7,6 +7,7 @@ from editions.rules.judging.belonging import belongs
 from editions.rules.judging.bench import judges
 from editions.rules.judging.common import known, not_before
 from editions.rules.judging.desk import Desk, Draft
+from editions.rules.judging.making import called as tagged
 from editions.rules.judging.making import not_scrapped, poured_or_refused, run_of
 from editions.rules.judging.standing import IN_FORCE, called, ended, standing
 from editions.trade.certificates import (
@@ -30,7 +31,7 @@ def _issued(draft: Draft, facts: CertificateIssued, desk: Desk) -> tuple[str, ..
     if facts.statement.paper == "reservation":
         return _reservation(facts, desk)
     piece = _certified_piece(facts, desk)
-    not_before(draft, piece.cast_on, f"{piece.code} was cast")
+    not_before(draft, piece.cast_on, f"{tagged(piece)} was cast")
     if facts.statement.paper == "from_object":
         _from_object(piece)
     else:
@@ -114,12 +115,12 @@ def _certified_piece(facts: CertificateIssued, desk: Desk) -> Piece:
     if statement.piece != piece.code or statement.designation not in _designations(facts, piece):
         raise Refused(
             f"The certificate prints {statement.piece}, number {statement.designation}; it is of"
-            f" {piece.code}, number {piece.number}.",
+            f" {tagged(piece)}, number {piece.number}.",
             "A certificate prints what the book holds.",
         )
     if facts.run != piece.run:
         raise Refused(
-            f"{piece.code} is of {piece.run or 'no run'}, not of {facts.run}.",
+            f"{tagged(piece)} is of {piece.run or 'no run'}, not of {facts.run}.",
             "Name the run that the piece belongs to.",
         )
     if piece.run:
@@ -146,12 +147,12 @@ def _says_run(facts: CertificateIssued, run: str) -> None:
 def _from_object(piece: Piece) -> None:
     if not piece.from_object:
         raise Refused(
-            f"{piece.code} was cast here; it is not registered from the object.",
+            f"{tagged(piece)} was cast here; it is not registered from the object.",
             "Issue it as cast here: bronzebook certify.",
         )
     if not piece.marks:
         raise Refused(
-            f"Nobody has entered the marks of {piece.code}.",
+            f"Nobody has entered the marks of {tagged(piece)}.",
             "Enter each mark as found on the metal, with its place.",
         )
 
@@ -159,20 +160,27 @@ def _from_object(piece: Piece) -> None:
 def _cast_here(facts: CertificateIssued, piece: Piece, desk: Desk) -> None:
     if piece.from_object:
         raise Refused(
-            f"{piece.code} was registered from the object; its paper says so.",
+            f"{tagged(piece)} was registered from the object; its paper says so.",
             "Issue it as registered from the object.",
         )
     poured_or_refused(piece, "certified")
     run = run_of(desk, piece)
     if piece.number is None and not _goes_unnumbered(run):
-        raise Refused(f"{piece.code} has no number of {run.code}.", "Give it its number first.")
+        raise Refused(
+            f"{tagged(piece)} has no number of {run.code}.",
+            f"Give it its number first: bronzebook number give {tagged(piece)} --next.",
+        )
     needs = run.declared.needs
     if "approved_in_metal" in needs and not piece.approved("metal"):
-        raise Refused(f"{piece.code} is not approved in metal.", "Enter the approval first.")
+        raise Refused(f"{tagged(piece)} is not approved in metal.", _approve(piece, "metal"))
     if "analysis" in needs:
         _analysed(piece, desk)
     if facts.statement.paper == "finished":
         _finished(piece, run)
+
+
+def _approve(piece: Piece, what: str) -> str:
+    return f"Enter the approval first: bronzebook approve {tagged(piece)} {what}."
 
 
 def _goes_unnumbered(run: Run) -> bool:
@@ -183,14 +191,14 @@ def _analysed(piece: Piece, desk: Desk) -> None:
     for section in piece.sections:
         if section.heat is None:
             raise Refused(
-                f"Section {section.name} of {piece.code} was not poured here; no heat is analysed.",
+                f"{tagged(piece)} {section.name} was not poured here; no heat is analysed.",
                 "Its run asks for one of each heat; that is amended before anything locks the run.",
             )
         heat = known(desk, section.heat, Heat)
         if heat.verdict in ("not analysed", "outside"):
             raise Refused(
-                f"{heat.code}, from which {piece.code} was poured, is {heat.verdict}; its run asks"
-                " for an analysis.",
+                f"{heat.code}, from which {tagged(piece)} was poured, is {heat.verdict}; its run"
+                " asks for an analysis.",
                 "Enter the analysis; a heat outside its limits gets no certificate in this run.",
             )
 
@@ -198,23 +206,23 @@ def _analysed(piece: Piece, desk: Desk) -> None:
 def _finished(piece: Piece, run: Run) -> None:
     if piece.released_as == "raw metal":
         raise Refused(
-            f"{piece.code} was released in raw metal.", "Issue its certificate in raw metal."
+            f"{tagged(piece)} was released in raw metal.", "Issue its certificate in raw metal."
         )
     coloured = piece.colours or any(step.step == "coloured" for step in piece.steps)
     if not coloured and run.declared.colour.casefold() != "none":
         raise Refused(
-            f"{piece.code} is not coloured.",
-            "Enter the colour, or issue the certificate in raw metal.",
+            f"{tagged(piece)} is not coloured.",
+            f"Enter it: bronzebook colour {tagged(piece)} --words …; or certify --raw-metal.",
         )
     if "approved_in_colour" in run.declared.needs and not piece.approved("colour"):
-        raise Refused(f"{piece.code} is not approved in colour.", "Enter the approval first.")
+        raise Refused(f"{tagged(piece)} is not approved in colour.", _approve(piece, "colour"))
 
 
 def _only_one(facts: CertificateIssued, piece: Piece, desk: Desk) -> None:
     for other in standing(desk, piece):
         if other.code != facts.replaces:
             raise Refused(
-                f"Certificate {show_number(other.code)} of {piece.code} stands; a cast has one.",
+                f"Certificate {show_number(other.code)} of {tagged(piece)} stands; a cast has one.",
                 f"If its paper is lost or spoilt: bronzebook certificate replace {other.code}; if"
                 f" it is wrong: bronzebook certificate withdraw {other.code} --because error.",
             )

@@ -19,6 +19,7 @@ from editions.rules.judging.desk import Desk, Draft
 from editions.rules.judging.lots import charged_from
 from editions.rules.judging.making import (
     at_work,
+    called,
     label,
     prerequisites,
     route_of,
@@ -162,7 +163,7 @@ def _counts_for(piece: Piece, shell: Shell) -> None:
     counted = None if piece.purpose == "trial" else piece.run
     if shell.run != counted:
         raise Refused(
-            f"{piece.code} counts for {counted or 'no run, being a trial'}; the pour names"
+            f"{called(piece)} counts for {counted or 'no run, being a trial'}; the pour names"
             f" {shell.run or 'no run'}.",
             "A pour counts for the run that the piece was begun for.",
         )

@@ -14,6 +14,7 @@ from editions.rules.judging.bench import judges
 from editions.rules.judging.common import known, not_before
 from editions.rules.judging.desk import Desk, Draft
 from editions.rules.judging.entitlement import entitled
+from editions.rules.judging.making import called as tagged
 from editions.rules.judging.runs import open_run, still_open
 from editions.rules.judging.standing import called, none_stands, reservations
 from editions.trade.dates import certainly_before, say_when
@@ -67,7 +68,7 @@ def _given(draft: Draft, facts: NumberGiven, desk: Desk) -> tuple[str, ...]:
     _may_bear(run, piece, facts.designation)
     if piece.purpose == "trial" and read.series not in OUTSIDE:
         raise Refused(
-            f"{piece.code} is a trial cast; it takes no number of the edition.",
+            f"{tagged(piece)} is a trial cast; it takes no number of the edition.",
             "Give it TP 1 or FP 1.",
         )
     _open_for(draft, run, piece)
@@ -81,19 +82,20 @@ def _given(draft: Draft, facts: NumberGiven, desk: Desk) -> tuple[str, ...]:
 def _may_bear(run: Run, piece: Piece, designation: str) -> None:
     if piece.run != run.code:
         raise Refused(
-            f"{piece.code} is not of {run.code} but of {piece.run or 'no run'}.",
+            f"{tagged(piece)} is not of {run.code} but of {piece.run or 'no run'}.",
             "Give it a number of its own run.",
         )
     if piece.number:
-        raise Refused(f"{piece.code} bears {piece.number} already.", "A piece has one number.")
+        raise Refused(f"{tagged(piece)} bears {piece.number} already.", "A piece has one number.")
     if piece.scrapped:
         raise Refused(
-            f"{piece.code} was scrapped {say_when(piece.scrapped)}; it takes no number.",
+            f"{tagged(piece)} was scrapped {say_when(piece.scrapped)}; it takes no number.",
             "Check the code.",
         )
     if piece.reserved not in (None, designation):
         raise Refused(
-            f"{piece.reserved} is cut into the wax of {piece.code}.", f"Give it {piece.reserved}."
+            f"{piece.reserved} is cut into the wax of {tagged(piece)}.",
+            f"Give it {piece.reserved}.",
         )
 
 
@@ -109,16 +111,16 @@ def _freed(draft: Draft, facts: NumberFreed, desk: Desk) -> tuple[str, ...]:
     run, piece = known(desk, draft.subject, Run), known(desk, facts.piece, Piece)
     if (piece.run, piece.number) != (run.code, facts.designation):
         raise Refused(
-            f"{piece.code} does not bear {facts.designation} of {run.code}, but"
+            f"{tagged(piece)} does not bear {facts.designation} of {run.code}, but"
             f" {piece.number or 'no number'}.",
             "Check the code and the number.",
         )
     if not piece.scrapped:
         raise Refused(
-            f"{piece.code} is not proven destroyed; {facts.designation} stays with it.",
+            f"{tagged(piece)} is not proven destroyed; {facts.designation} stays with it.",
             "A number returns only when its bearer was scrapped; never for a lost or stolen cast.",
         )
-    not_before(draft, piece.scrapped, f"{piece.code} was scrapped")
+    not_before(draft, piece.scrapped, f"{tagged(piece)} was scrapped")
     none_stands(desk, piece, f"{facts.designation} cannot be freed")
     if facts.because == "scrapped before release":
         _never_released(piece)
@@ -130,7 +132,7 @@ def _freed(draft: Draft, facts: NumberFreed, desk: Desk) -> tuple[str, ...]:
 def _never_released(piece: Piece) -> None:
     if piece.released:
         raise Refused(
-            f"{piece.code} was released {say_when(piece.released)}.",
+            f"{tagged(piece)} was released {say_when(piece.released)}.",
             "Its number returns only by surrender and destruction, with authority.",
         )
 
@@ -138,7 +140,7 @@ def _never_released(piece: Piece) -> None:
 def _surrendered(draft: Draft, facts: NumberFreed, run: Run, piece: Piece, desk: Desk) -> None:
     if not piece.released:
         raise Refused(
-            f"{piece.code} was never released, so it was not surrendered.",
+            f"{tagged(piece)} was never released, so it was not surrendered.",
             "Free its number as scrapped before release.",
         )
     if not facts.authorised_by:

@@ -171,11 +171,9 @@ def _noted_already(draft: Draft, facts: DefectFound, piece: Piece) -> tuple[str,
     # Two pinholes of one day may well be two, so the second is only remarked on.
     same = (facts.defect_class, facts.name, facts.section, draft.on)
     if same in {(one.defect_class, one.name, one.section, one.on) for one in piece.defects}:
-        where = f" in {facts.section}" if facts.section else ""
+        where = f"{called(piece)} {facts.section}" if facts.section else called(piece)
         named = facts.name or CLASSES[facts.defect_class]
-        return (
-            f"{facts.defect_class} {named}{where} is noted of {called(piece)} that day already.",
-        )
+        return (f"{where}: {facts.defect_class} {named} is noted that day already.",)
     return ()
 
 
@@ -192,7 +190,7 @@ def _section_scrapped(draft: Draft, facts: SectionScrapped, desk: Desk) -> tuple
     _proven(facts.ending, desk)
     none_stands(desk, piece, "a section cannot be scrapped")
     if piece.approvals:
-        return (f"What was approved of {piece.code} must be approved again once it is recast.",)
+        return (f"What was approved of {called(piece)} must be approved again once it is recast.",)
     return ()
 
 
@@ -213,17 +211,17 @@ def _scrapped(draft: Draft, facts: PieceScrapped, desk: Desk) -> tuple[str, ...]
     not_scrapped(piece)
     for section in piece.sections:
         _not_before_pour(draft, piece, section)
-    not_before(draft, piece.released, f"{piece.code} was released")
+    not_before(draft, piece.released, f"{called(piece)} was released")
     _proven(facts.ending, desk)
     none_stands(desk, piece, "a cast that it vouches for cannot be scrapped")
-    return (f"{piece.number} stays with {piece.code} until freed.",) if piece.number else ()
+    return (f"{piece.number} stays with {called(piece)} until freed.",) if piece.number else ()
 
 
 @judges(ApprovalGiven)
 def _approval(draft: Draft, facts: ApprovalGiven, desk: Desk) -> tuple[str, ...]:
     piece = at_work(draft, desk, draft.subject)
     poured_or_refused(piece, "judged")
-    not_before(draft, piece.cast_on, f"{piece.code} was poured")
+    not_before(draft, piece.cast_on, f"{called(piece)} was poured")
     if facts.of == "colour":
         _has_colour(draft, piece)
     _may_approve(draft, facts.party, run_of(desk, piece), desk)
@@ -250,8 +248,11 @@ def _has_colour(draft: Draft, piece: Piece) -> None:
     days = [colour.on for colour in piece.colours]
     days += [step.on for step in piece.steps if step.step == "coloured"]
     if not days:
-        raise Refused(f"{piece.code} has no colour to approve.", "Enter the colour first.")
-    not_before(draft, days[0], f"{piece.code} was coloured")
+        raise Refused(
+            f"{called(piece)} has no colour to approve.",
+            f"Enter it first: bronzebook colour {called(piece)}.",
+        )
+    not_before(draft, days[0], f"{called(piece)} was coloured")
 
 
 def _may_approve(draft: Draft, party: str, run: Run, desk: Desk) -> None:
@@ -264,13 +265,13 @@ def _may_approve(draft: Draft, party: str, run: Run, desk: Desk) -> None:
 def _colour(draft: Draft, facts: ColourApplied, desk: Desk) -> tuple[str, ...]:
     piece = at_work(draft, desk, draft.subject)
     poured_or_refused(piece, "coloured")
-    not_before(draft, piece.cast_on, f"{piece.code} was poured")
+    not_before(draft, piece.cast_on, f"{called(piece)} was poured")
     _recipe(facts, desk)
     needs = run_of(desk, piece).declared.needs
     if "approved_in_metal" in needs and not piece.approved("metal"):
-        says = f"{piece.code} is not approved in metal, which its run asks for before colour"
+        says = f"{called(piece)} is not approved in metal, which its run asks for before colour"
         if not draft.late:
-            raise Refused(f"{says}.", "Enter the approval first.")
+            raise Refused(f"{says}.", f"Enter it first: bronzebook approve {called(piece)} metal.")
         return (f"{says}.",)
     return ()
 
@@ -293,14 +294,17 @@ def _recipe(facts: ColourApplied, desk: Desk) -> None:
 def _released(draft: Draft, facts: PieceReleased, desk: Desk) -> tuple[str, ...]:
     piece = at_work(draft, desk, draft.subject)
     poured_or_refused(piece, "released")
-    not_before(draft, piece.cast_on, f"{piece.code} was poured")
+    not_before(draft, piece.cast_on, f"{called(piece)} was poured")
     needs = run_of(desk, piece).declared.needs
     wanted = [("approved_in_metal", "metal"), ("approved_in_colour", "colour")]
     remarks: tuple[str, ...] = ()
     for need, what in wanted[: 2 if facts.state == "finished" else 1]:
         if need in needs and not (piece.approved("metal" if what == "metal" else "colour")):
-            says = f"{piece.code} is not approved in {what}, which its run asks for"
+            says = f"{called(piece)} is not approved in {what}, which its run asks for"
             if not draft.late:
-                raise Refused(f"{says}; it cannot be released {facts.state}.", "Approve it first.")
+                raise Refused(
+                    f"{says}; it cannot be released {facts.state}.",
+                    f"Enter it first: bronzebook approve {called(piece)} {what}.",
+                )
             remarks += (f"{says}.",)
     return remarks

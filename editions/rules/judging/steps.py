@@ -44,7 +44,7 @@ def _step(draft: Draft, facts: StepDone, desk: Desk) -> tuple[str, ...]:
     route = route_of(desk, piece)
     if facts.step not in route.steps:
         raise Refused(
-            f"The route {route.name} of {piece.code} has no step {STEP_TITLES[facts.step]}.",
+            f"The route {route.name} of {called(piece)} has no step {STEP_TITLES[facts.step]}.",
             f"Its steps: {', '.join(route.says(step) for step in route.steps)}.",
         )
     sections = piece.sections

@@ -56,7 +56,7 @@ def test_the_same_defect_on_the_same_day_is_remarked_on(shop: Shop) -> None:
     shop.cast("P-0001")
     facts = DefectFound(defect_class="B", name="pinhole")
     assert shop.enter("P-0001", facts) == ()
-    assert shop.enter("P-0001", facts) == ("B pinhole is noted of P-0001 that day already.",)
+    assert shop.enter("P-0001", facts) == ("P-0001: B pinhole is noted that day already.",)
     assert shop.enter("P-0001", facts, "2026-03-03") == ()
     assert shop.enter("P-0001", replace(facts, name="blowhole")) == ()
 
