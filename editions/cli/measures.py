@@ -6,7 +6,7 @@
 ``AreaType()``            an area: ``0.35 m2``
 ``RateType()``            a contraction: ``2.5 %``, ``3/16 in/ft``
 ``metal_options``         ``alloy``, ``density``, ``wax_density``, ``reserve`` and ``loss``
-``bronze_density(...)``   the density meant, and where it was read
+``bronze_density(...)``   the density meant, and where it was read; of own alloys too
 ========================  ===================================================================
 """
 
@@ -24,9 +24,13 @@ if TYPE_CHECKING:
     from decimal import Decimal
 
     from editions.cli.desk import Desk
+    from editions.registry import Reading
     from editions.rules.measures import Area, Density
     from editions.rules.rates import Rate
     from editions.trade.quantities import Quantity
+
+    # A density, and where it was read.
+    Sourced = tuple[Density, str]
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -121,35 +125,52 @@ def metal_options(function: F) -> F:
 
 
 def bronze_density(
-    desk: Desk, density: Density | None, alloy: str | None, likely: str | None = None
-) -> tuple[Density, str]:
+    desk: Desk, density: Density | None, alloy: str | None, likely: Sourced | None = None
+) -> Sourced:
     """The density of the bronze meant, and where it was read; the alloy is asked for if need be.
 
     Raises:
         Unreadable: If neither is said and nobody can be asked, or the alloy is not held.
     """
+    from editions.errors import Unreadable
     from editions.rules.metal import alloy_density
 
     if density is not None:
         return density, "as given"
     if alloy is None and likely is not None:
-        return alloy_density(likely)
+        return likely
     named = ask(desk, alloy, "Which alloy", likely=LIKELY_ALLOY, option="--alloy or --density")
-    return alloy_density(named)
+    try:
+        return alloy_density(named)
+    except Unreadable:
+        if not _has_book(desk):
+            raise
+    with desk.reading() as reading:
+        return alloy_density(named, reading)
 
 
-def held_alloy(*names: str | None) -> str | None:
-    """The first of these that is an alloy held here."""
+def density_of_book(reading: Reading, *alloys: str | None) -> Sourced | None:
+    """The density of the first of these alloys of which one is held, here or in the book."""
     from editions.errors import Unreadable
     from editions.rules.metal import alloy_density
 
-    for name in filter(None, names):
+    for name in filter(None, alloys):
         try:
-            alloy_density(name)
+            return alloy_density(name, reading)
         except Unreadable:
             continue
-        return name
     return None
+
+
+def _has_book(desk: Desk) -> bool:
+    """Whether a registry is named, or lies in this folder."""
+    from editions.errors import RegistryUnusable
+
+    try:
+        desk.place()
+    except RegistryUnusable:
+        return False
+    return True
 
 
 def shown_mass(mass: Quantity | None) -> str:

@@ -11,13 +11,14 @@ from editions.cli.desk import Desk, pass_desk
 from editions.cli.measures import (
     AreaType,
     bronze_density,
+    density_of_book,
     given,
-    held_alloy,
     metal_options,
     shown_mass,
 )
 
 if TYPE_CHECKING:
+    from editions.cli.measures import Sourced
     from editions.rules.measures import Area, Density
     from editions.rules.metal import MetalNeeded
     from editions.rules.metal_check import MetalCheck
@@ -102,14 +103,15 @@ def _check(bronze: Density, figures: dict[str, Any]) -> MetalCheck:
     return check_metal(bronze, **figures)
 
 
-def _of_book(desk: Desk, names: tuple[str, ...]) -> tuple[Quantity, str | None]:
-    """The wax of everything named, together, and an alloy that a run of it declares."""
+def _of_book(desk: Desk, names: tuple[str, ...]) -> tuple[Quantity, Sourced | None]:
+    """The wax of everything named, together, and the density that a run of it declares."""
     from editions.cli.shells import wax_of
     from editions.rules.metal import add_masses
 
     with desk.reading() as reading:
         found = [one for name in names for one in wax_of(reading, name)]
-    return add_masses([one.mass for one in found]), held_alloy(*(one.alloy for one in found))
+        likely = density_of_book(reading, *(one.alloy for one in found))
+    return add_masses([one.mass for one in found]), likely
 
 
 def _tell(need: MetalNeeded | None, check: MetalCheck | None, explain: bool) -> None:

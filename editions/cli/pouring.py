@@ -11,14 +11,15 @@ from editions.cli.desk import Desk, pass_desk
 from editions.cli.measures import (
     PercentType,
     bronze_density,
+    density_of_book,
     given,
-    held_alloy,
     metal_options,
     shown_mass,
 )
 from editions.cli.words import PairType
 
 if TYPE_CHECKING:
+    from editions.cli.measures import Sourced
     from editions.registry import Reading
     from editions.rules.measures import Density
     from editions.rules.pour_sheet import PourSheet, Shell, Terms
@@ -28,10 +29,10 @@ _COLUMNS = ("shell", "melt", "metal", "so far", "left", "expected", "weighed", "
 
 
 class _OnSheet(NamedTuple):
-    """What goes on the sheet: its shells, an alloy that the book names, and the charge."""
+    """What goes on the sheet: its shells, the density that the book names, and the charge."""
 
     shells: list[Shell]
-    alloy: str | None = None
+    density: Sourced | None = None
     charged: Quantity | None = None
 
 
@@ -72,7 +73,7 @@ def command(
     from editions.rules.pour_sheet import pour_sheet
 
     found = _on_sheet(desk, shells, heat)
-    bronze, source = bronze_density(desk, density, alloy, found.alloy)
+    bronze, source = bronze_density(desk, density, alloy, found.density)
     told = pour_sheet(
         _with_weighed(found.shells, weighed),
         _terms(bronze, **said),
@@ -106,7 +107,7 @@ def _on_sheet(desk: Desk, names: tuple[str, ...], heat: str | None) -> _OnSheet:
     each = [_typed_or_known(desk, name) for name in names]
     return _OnSheet(
         [shell for shells, _ in each for shell in shells],
-        held_alloy(*(alloy for _, alloy in each)),
+        next((density for _, density in each if density is not None), None),
     )
 
 
@@ -122,11 +123,12 @@ def _of_heat(reading: Reading, text: str) -> _OnSheet:
     ]
     masses = [line.mass for line in heat.charge if line.mass is not None]
     whole = len(masses) == len(heat.charge) > 0
-    return _OnSheet(shells, held_alloy(heat.alloy), add_masses(masses) if whole else None)
+    charged = add_masses(masses) if whole else None
+    return _OnSheet(shells, density_of_book(reading, heat.alloy), charged)
 
 
-def _typed_or_known(desk: Desk, text: str) -> tuple[list[Shell], str | None]:
-    """One word of the command line as shells, and the alloy of their run where the book knows."""
+def _typed_or_known(desk: Desk, text: str) -> tuple[list[Shell], Sourced | None]:
+    """One word of the command line as shells, and the density that their run declares."""
     from editions.cli.shells import wax_of
     from editions.rules.pour_sheet import Shell
     from editions.trade.quantities import read_quantity
@@ -139,6 +141,7 @@ def _typed_or_known(desk: Desk, text: str) -> tuple[list[Shell], str | None]:
         return [Shell(name=name.strip(), part=mass, gating=gating)], None
     with desk.reading() as reading:
         waxes = wax_of(reading, name)
+        density = density_of_book(reading, *(wax.alloy for wax in waxes))
     if gating is not None and len(waxes) > 1:
         from editions.errors import Unreadable
 
@@ -146,7 +149,7 @@ def _typed_or_known(desk: Desk, text: str) -> tuple[list[Shell], str | None]:
             f"{name} has {len(waxes)} shells and one gating.", f"Name each: {waxes[0].name}+0.3kg."
         )
     shells = [Shell(name=wax.name, part=wax.mass, gating=gating) for wax in waxes]
-    return shells, waxes[0].alloy if waxes else None
+    return shells, density
 
 
 def _with_weighed(shells: list[Shell], weighed: tuple[tuple[str, str], ...]) -> list[Shell]:

@@ -25,7 +25,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from editions.errors import Unreadable
-from editions.rules.alloys import load_alloy
+from editions.rules.alloys.own import Names, NoBook, find_alloy
 from editions.rules.explaining import Explained, rounded
 from editions.rules.measures import Density, mass_in
 from editions.trade.quantities import Quantity
@@ -116,13 +116,13 @@ def add_masses(masses: Sequence[Quantity]) -> Quantity:
     return Quantity(f"{rounded(total, 9).normalize():f}", unit)
 
 
-def alloy_density(name: str) -> tuple[Density, str]:
-    """Return the density of an alloy held here, and where it was read.
+def alloy_density(name: str, book: Names | None = None) -> tuple[Density, str]:
+    """Return the density of an alloy, published or the book's own, and where it was read.
 
     Raises:
         Unreadable: No such alloy is held, or its density is not.
     """
-    alloy = load_alloy(name)
+    alloy = find_alloy(name, book or NoBook())
     if alloy.density is None:
         raise Unreadable(
             f"No density of {alloy.name} is held here.", "Give it: --density 8.36, or 0.302 lb/in3."

@@ -8,6 +8,7 @@ import pytest
 
 from editions.registry import Registry
 from editions.registry.acts.heats import open_heat, pour_heat
+from editions.registry.acts.metal import read_limit, state_alloy
 from editions.registry.acts.pieces import measure_piece, start_piece, take_wax
 from editions.registry.acts.steps import record_step
 from editions.registry.acts.waxes import pull_wax
@@ -70,6 +71,32 @@ def test_waxes_of_the_book_bring_what_they_weigh(call: Call, weighed: str) -> No
     assert "wax\t1.05 kg\n" in one.stdout
 
 
+def test_the_alloy_that_a_run_declares_is_the_likely_one(
+    call: Call, registry: Registry, shop: Shop
+) -> None:
+    for alloy, told in (("C87300", "0.302 lb/in3"), ("the house's own", "")):
+        run = builders.a_run(registry, shop.work, alloy=alloy)
+        with registry.writing() as w:
+            wax = pull_wax(w, shop.mold, run=run, mass=Quantity("1.05", "kg")).code
+        done = call("metal", wax, "--gating", "0.3kg")
+        assert told in done.stdout
+        assert (done.exit_code, "missing" in done.stderr) == ((0, False) if told else (2, True))
+
+
+def test_an_alloy_of_the_foundrys_own_brings_its_density(call: Call, registry: Registry) -> None:
+    with registry.writing() as w:
+        state_alloy(w, "KILN 4", [read_limit("Cu=90..")], density="8.5")
+    done = call("metal", "--part", "0.93kg", "--alloy", "kiln 4", "--explain")
+    # 0.93 kg at 0.93 is one litre: 8.5 kg.
+    assert "poured\t8.50 kg" in done.stdout
+    assert "KILN 4, the foundry's own limits" in done.stdout
+
+
+def test_a_surface_is_told_by_metal_and_wall(call: Call) -> None:
+    done = call("metal", *DENSITY, "--mass", "9.6kg", "--wall", "4.594mm")
+    assert done.stdout == "surface by metal and wall\t0.2500 m2\n"
+
+
 def test_a_hollow_bronze_is_checked_against_itself(call: Call) -> None:
     done = call(
         "metal", *DENSITY, "--mass", "9.6kg", "--volume", "1.2l", "--wall", "3/16in",
@@ -95,6 +122,7 @@ def test_a_hollow_bronze_is_checked_against_itself(call: Call) -> None:
         (["--part", "1kg", *DENSITY, "--loss", "100"], 2, "leaves nothing"),
         (["--part", "1kg", "--density", "8,36"], 2, "comma"),
         (["--part", "1kg", "--alloy", "C00001"], 2, "No limits are held"),
+        (["--part", "1kg", "--alloy", "C87600"], 2, "No density of C87600"),
         (["--mass", "1kg", *DENSITY], 2, "One figure cannot"),
         (["--surface", "1", *DENSITY], 2, "not an area"),
         (["W-0099", *DENSITY], 4, "No wax W-0099"),
