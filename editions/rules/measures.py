@@ -46,7 +46,8 @@ _SAME = {
     "": "g/cm3", "g/cc": "g/cm3", "g/ml": "g/cm3", "kg/l": "g/cm3", "lb/cuin": "lb/in3",
     "sqmm": "mm2", "sqcm": "cm2", "sqm": "m2", "sqin": "in2", "sqft": "ft2",
 }  # fmt: skip
-_FIGURE = r"(?:0|[1-9][0-9]{0,8})(?:\.[0-9]{1,9})?|\.[0-9]{1,9}"
+# Six decimals at most: what is smaller a decimal would write with an exponent.
+_FIGURE = r"(?:0|[1-9][0-9]{0,8})(?:\.[0-9]{1,6})?|\.[0-9]{1,6}"
 _MEASURE = re.compile(rf"(?P<value>{_FIGURE})\s*(?P<unit>[^0-9.,\s-].*)?")
 _PERCENT = re.compile(rf"(?P<value>{_FIGURE})\s*(?:%|percent|per cent)?")
 

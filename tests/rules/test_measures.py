@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from decimal import Decimal
 from fractions import Fraction
 
@@ -17,12 +18,20 @@ from editions.rules.measures import (
     read_density,
     read_percent,
 )
+from editions.rules.rates import read_rate
 from editions.trade.quantities import decimal_text, read_quantity
 
 
 @pytest.mark.parametrize(
     ("text", "percent"),
-    [("10", "10"), ("2.5 %", "2.5"), (" .5% ", "0.5"), ("100", "100"), ("1.20 per cent", "1.20")],
+    [
+        ("10", "10"),
+        (".000001", "0.000001"),
+        ("2.5 %", "2.5"),
+        (" .5% ", "0.5"),
+        ("100", "100"),
+        ("1.20 per cent", "1.20"),
+    ],
 )
 def test_a_percentage_is_read_exactly(text: str, percent: str) -> None:
     assert read_percent(text) == Decimal(percent)
@@ -83,6 +92,18 @@ def test_what_is_no_area_is_refused(text: str) -> None:
 def test_a_density_as_shown_is_read_back(value: Decimal, unit: str) -> None:
     density = read_density(f"{value:f} {unit}")
     assert read_density(str(density)) == density
+
+
+@pytest.mark.parametrize("read", [read_percent, read_density, read_area, read_rate])
+@given(st.text(alphabet="0123456789.,-/% ²³ftminlbgc'\"per", max_size=14))
+def test_whatever_is_typed_is_read_alike_again_or_refused_in_our_words(
+    read: Callable[[str], object], text: str
+) -> None:
+    try:
+        value = read(text)
+    except Unreadable:
+        return
+    assert read(str(value)) == value
 
 
 def test_metal_is_weighed_in_the_shops_larger_unit_and_lengths_in_the_one_asked() -> None:
