@@ -1,11 +1,12 @@
-"""From views to bytes: the one render that is published and served.
+r"""From views to bytes: the one render that is published and served.
 
->>> style().startswith("/*")
-True
+>>> _sent("/* Why. */\na {\n  b: c;\n}\n")
+'a {\nb: c;\n}\n'
 """
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from importlib import resources
 from typing import Any
@@ -22,17 +23,26 @@ from editions.pages.words import FILTERS
 from editions.registry import Registry
 from editions.trade.book import Book
 
+# A comment that ends in mid-line is left: what stands after it is no comment.
+_COMMENT = re.compile(r"^\s*/\*(?:(?!\*/).)*\*/$", re.MULTILINE | re.DOTALL)
+_INDENTED = re.compile(r"^\s+", re.MULTILINE)
+
 
 @lru_cache(maxsize=1)
 def style() -> str:
     """The one style sheet, as it stands in every page."""
-    return resources.files("editions.pages").joinpath("static/page.css").read_text("utf-8")
+    return _sent(resources.files("editions.pages").joinpath("static/page.css").read_text("utf-8"))
 
 
 @lru_cache(maxsize=1)
 def script() -> str:
     """The one script: it checks a record on its reader's machine."""
-    return resources.files("editions.pages").joinpath("static/check.js").read_text("utf-8")
+    return _sent(resources.files("editions.pages").joinpath("static/check.js").read_text("utf-8"))
+
+
+def _sent(text: str) -> str:
+    """A file as pages carry it: without its comments, which begin a line, and its indentation."""
+    return _INDENTED.sub("", _COMMENT.sub("", text))
 
 
 @lru_cache(maxsize=1)

@@ -146,31 +146,49 @@ async function keyOf(text) {
   return { name, id: made, raw: typed.slice(1), print: await sha256(typed.slice(1)) };
 }
 
-/* The text of a signed note (C2SP signed-note), once the book's key is verified. */
-async function openNote(note, key, what) {
-  const cut = note.lastIndexOf("\n\n"), text = note.slice(0, cut + 1);
-  const lines = note.slice(cut + 2).split("\n").filter((line) => line.startsWith(`— ${key.name} `));
-  const seals = lines.map((line) => base64(line.slice(key.name.length + 3))).filter((seal) => same(seal.slice(0, 4), key.id));
-  if (cut < 0 || !seals.length) refuse(`The ${what} is not signed by the book’s key.`);
-  for (const seal of seals) {
+/* The text of a signed note (C2SP signed-note), once a key of the book's log is verified. */
+const sealsOf = (note, key) => note.slice(note.lastIndexOf("\n\n") + 2).split("\n")
+  .filter((line) => line.startsWith(`— ${key.name} `)).map((line) => base64(line.slice(key.name.length + 3)))
+  .filter((seal) => same(seal.slice(0, 4), key.id));
+
+async function openNote(note, keys, what) {
+  const text = note.slice(0, note.lastIndexOf("\n\n") + 1), key = keys.find((one) => sealsOf(note, one).length);
+  if (!text || !key) refuse(`The ${what} is not signed by the book’s key.`);
+  for (const seal of sealsOf(note, key)) {
     if (!await signed(key.raw, seal.slice(4), utf8(text))) refuse(`The signature of the ${what} does not hold.`);
   }
   return text;
 }
 
-async function openCheckpoint(note, key) {
-  const text = await openNote(note, key, "checkpoint");
+/* The log's key of issue and those that followed, as far as a key that is trusted here countersigned
+   them; asked for only where the note is not by the first. */
+const HANDOVER = /(bronzebook-countersign-1\nbook (\S+)\nparty \S+\nuse (foundry|log)\nkey (\S+)\n)by \S+\nsignature (\S+)\n/g;
+
+async function logKeys(note, first, foundry) {
+  const keys = [first], trusted = [first, foundry];
+  const file = sealsOf(note, first).length ? null : await fetched("/rotations.txt");
+  for (const [, text, book, use, key, seal] of file ? readUtf8(file).matchAll(HANDOVER) : []) {
+    const vouched = await Promise.all(trusted.map((one) => signed(one.raw, base64(seal), utf8(text))));
+    if (book !== first.name || !vouched.includes(true)) continue;
+    trusted.push(await keyOf(key));
+    if (use === "log") keys.push(trusted.at(-1));
+  }
+  return keys;
+}
+
+async function openCheckpoint(note, keys) {
+  const text = await openNote(note, keys, "checkpoint");
   const [, origin, size, root] = /^(.+)\n(0|[1-9]\d{0,15})\n(\S{44})\n$/.exec(text) ?? refuse("This is no checkpoint.");
-  if (origin !== key.name) refuse("The checkpoint is that of another book.");
+  if (origin !== keys[0].name) refuse("The checkpoint is that of another book.");
   return { origin, size: Number(size), root: base64(root) };
 }
 
 /* The status note: what no longer stands, by issuing leaf, as of a date. */
-async function openStatus(note, key) {
-  const text = await openNote(note, key, "status note");
+async function openStatus(note, keys) {
+  const text = await openNote(note, keys, "status note");
   const head = /^bronzebook-status-1\norigin (.+)\nissued (\S{20})\nsize (0|[1-9]\d{0,15})\nroot \S{44}\n/;
   const [all, origin, issued, size] = head.exec(text) ?? refuse("This is no status note.");
-  if (origin !== key.name) refuse("The status note is that of another book.");
+  if (origin !== keys[0].name) refuse("The status note is that of another book.");
   const ended = text.slice(all.length).split("\n").slice(0, -2).map((line) => line.split(" "));
   return { issued, size: Number(size), ended: new Map(ended.map(([leaf, word, on]) => [leaf, [word, on]])) };
 }
@@ -280,7 +298,7 @@ const STEPS = [
   }],
   ["Checkpoint", async (known) => {
     known.logKey = await keyOf(known.log);
-    const issued = await openCheckpoint(known.note, known.logKey);
+    const issued = await openCheckpoint(known.note, [known.logKey]);
     if (known.logKey.name !== known.foundryKey.name) refuse("The two keys are of different books.");
     if (!known.root || !same(issued.root, known.root)) refuse("The entry does not lead to the root that was signed.");
     known.issued = issued;
@@ -324,12 +342,12 @@ const STEPS = [
     return hex(await sha256(known.picture)) === digest ? "The photograph shown is the one whose digest was sealed." : refuse("The photograph shown is not the one that was sealed.");
   }],
   ["The book today", async (known) => {
-    const { kept, issued, logKey } = known;
+    const { kept, issued, logKey, foundryKey } = known;
     if (kept) passOver(`This page was kept on ${kept} and asks no network. Look at its address for the book today.`);
     if (!issued) passOver("Without the checkpoint of issue there is nothing to bridge.");
     const note = await fetched("/checkpoint") ?? passOver("Not bridged to today: this site publishes no checkpoint.");
-    const today = await openCheckpoint(readUtf8(note), logKey);
-    known.today = today;
+    known.logKeys = await logKeys(readUtf8(note), logKey, foundryKey);
+    const today = known.today = await openCheckpoint(readUtf8(note), known.logKeys);
     if (today.size < issued.size) refuse(`The book has shrunk: ${today.size} entries today, ${issued.size} when this was issued.`);
     const read = tiles(today.size, fetched);
     const [before, now] = [await rootOver(0, issued.size, issued.size, read), await rootOver(0, today.size, issued.size, read)];
@@ -337,10 +355,10 @@ const STEPS = [
     if (!same(before, issued.root)) refuse("The book was rewritten: today’s checkpoint does not hold the one under which this was issued.");
     return `Today’s signed checkpoint, of ${today.size} entries, holds that one unchanged.`;
   }],
-  ["Standing today", async ({ kept, issued, logKey, leaf, today }) => {
+  ["Standing today", async ({ kept, issued, logKey, logKeys: keys, leaf, today }) => {
     if (kept) passOver(`This page was kept on ${kept}: it cannot say how the paper stands today.`);
     const note = await fetched("/status") ?? passOver("This site publishes no status note.");
-    const status = await openStatus(readUtf8(note), logKey), old = `The status note, of ${status.issued}, is old:`;
+    const status = await openStatus(readUtf8(note), keys ?? [logKey]), old = `The status note, of ${status.issued}, is old:`;
     const shown = document.querySelector("[aria-label=Standing]").className;
     const [word, on] = status.ended.get(hex(leaf)) ?? [], said = word === "disputed" ? "withdrawn" : word;
     if (word && !shown.includes(said)) refuse(`This is an old page, or one that was altered: the paper is ${word} since ${on}, as the status note of ${status.issued} says.`);
