@@ -113,7 +113,10 @@ def measure(
     from editions.registry.acts.pieces import measure_piece
     from editions.trade.stations import read_station, station_text
 
-    taken: list[Station] = [read_station(text) for text in stations]
+    lengths = [text for text in stations if not text.casefold().startswith("mass=")]
+    for text in set(stations) - set(lengths):
+        mass = options.QuantityType("mass").read(text.partition("=")[2])
+    taken: list[Station] = [read_station(text) for text in lengths]
     with desk.writing() as w:
         made = measure_piece(w, piece, taken, mass=mass, hand=hand, on=on)
     told = [station_text(station) for station in taken] + ([str(mass)] if mass else [])

@@ -13,6 +13,7 @@ from editions.cli.desk import Desk, pass_desk
 from editions.cli.words import DigestType
 
 if TYPE_CHECKING:
+    from editions.registry import Reading
     from editions.trade.runs import Declaration, Run
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -177,13 +178,22 @@ def show(desk: Desk, run: str, as_json: bool) -> None:
     with desk.reading() as reading:
         whole, lines = run_of(reading, run), numbers_of(reading, run)
         work = reading.get(whole.declared.work, Work)
+        tags = {line.code: _tag(reading, line.code) for line in lines if line.code}
     if as_json:
         value = {"run": msgspec.to_builtins(whole), "numbers": msgspec.to_builtins(lines)}
         output.print_json(value)
         return
     output.record(_account(whole, work.title))
-    rows = [(line.number, line.standing, line.code, line.says) for line in lines]
-    output.table(rows, ("number", "standing", "code", "says"))
+    rows = [
+        (line.number, line.standing, line.code, tags.get(line.code or ""), line.says)
+        for line in lines
+    ]
+    output.table(rows, ("number", "standing", "code", "tag", "says"))
+
+
+def _tag(reading: Reading, code: str) -> str | None:
+    """The shop tag of a piece; a wax has none."""
+    return getattr(reading.state(code), "tag", None)
 
 
 def _told(said: dict[str, Any]) -> Any:

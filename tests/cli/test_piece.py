@@ -150,6 +150,12 @@ def test_a_wax_that_cannot_be_taken_is_not(
     assert held(registry, "T-0103").sections[0].wax is None
 
 
+def test_a_mass_among_the_lengths_is_taken_as_one(call: Call, registry: Registry) -> None:
+    done = call("piece", "measure", "T-0101", "height=450mm/with", "mass=31kg")
+    assert done.exit_code == 0
+    assert str(held(registry, "T-0101").mass) == "31 kg"
+
+
 def test_a_piece_is_measured_in_shop_words(call: Call, registry: Registry) -> None:
     done = call(
         "piece", "measure", "T-0102", "height=450mm/with", "span=17 3/4in+-1/8in",

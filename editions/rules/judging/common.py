@@ -131,7 +131,7 @@ def sound(draft: Draft, desk: Desk) -> None:
         Unreadable: If the facts or the date cannot be read, or a text hides a character.
     """
     _reread(draft.facts)
-    not_to_come(draft, draft.on, f"{said(draft.facts.kind)} is dated so")
+    not_to_come(draft, draft.on, "the entry is dated so")
     for field in _PARTIES:
         code = getattr(draft.facts, field, None)
         # An owner of a mold is a party; an owner of an old cast is held words.

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from editions.errors import Refused
+from editions.errors import Refused, Unreadable
 from editions.rules.alloys import Alloy
 from editions.rules.alloys.analysis import MOST_PERCENT
 from editions.rules.alloys.judge import judge as judge_analysis
-from editions.rules.alloys.own import alloy_held
+from editions.rules.alloys.own import alloy_held, find_alloy
 from editions.rules.judging.bench import judges
 from editions.rules.judging.common import distinct, known, measures, not_before
 from editions.rules.judging.desk import Desk, Draft
@@ -50,7 +50,17 @@ def _charged(draft: Draft, facts: HeatCharged, desk: Desk) -> tuple[str, ...]:
             _returns(draft, line.source, line.heat, desk)
         elif line.source == "returns":
             remarks += (f"Of which heat the returns {line.name} are is not said.",)
-    return remarks + charged_from(draft, facts, desk)
+    return remarks + _mistyped(facts.alloy, desk) + charged_from(draft, facts, desk)
+
+
+def _mistyped(alloy: str, desk: Desk) -> tuple[str, ...]:
+    """Ask about an alloy much like one whose limits are held; other names are the shop's own."""
+    try:
+        find_alloy(alloy, desk)
+    except Unreadable as unknown:
+        if unknown.remedy.startswith("Did you mean"):
+            return (str(unknown),)
+    return ()
 
 
 def _returns(draft: Draft, source: str, code: str, desk: Desk) -> None:

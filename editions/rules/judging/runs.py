@@ -10,6 +10,7 @@ from editions.rules.judging.bench import judges
 from editions.rules.judging.common import distinct, known, not_before
 from editions.rules.judging.desk import Desk, Draft
 from editions.rules.judging.entitlement import entitled
+from editions.rules.judging.making import called
 from editions.rules.routes import route
 from editions.trade.dates import certainly_before, say_when
 from editions.trade.parties import Party
@@ -217,7 +218,8 @@ def _alloy(declared: Declaration, desk: Desk) -> tuple[str, ...]:
     except Unreadable as unknown:
         if "analysis" in declared.needs:
             raise Refused(f"The run needs an analysis. {unknown.message}", unknown.remedy) from None
-        return (f"{unknown.message} An analysis can be kept but not judged.",)
+        likely = f" {unknown.remedy}" if unknown.remedy.startswith("Did you mean") else ""
+        return (f"{unknown.message}{likely} An analysis can be kept but not judged.",)
     return ()
 
 
@@ -269,13 +271,15 @@ def _waxes_told(run: Run, left: tuple[Leftover, ...], waxes: list[Wax]) -> None:
 
 
 def _all_poured(draft: Draft, run: Run, pieces: list[Piece]) -> None:
-    for piece in pieces:
-        if not (piece.poured or piece.scrapped or piece.from_object):
-            raise Refused(
-                f"{piece.code} of {run.code} is begun and not poured.", "Pour it or scrap it first."
-            )
-        if not piece.scrapped and not piece.from_object:
-            not_before(draft, piece.cast_on, f"{piece.code} was poured")
+    cast = [piece for piece in pieces if not (piece.scrapped or piece.from_object)]
+    begun = [called(piece) for piece in cast if not piece.poured]
+    if begun:
+        raise Refused(
+            f"Begun for {run.code} and not poured: {', '.join(begun)}.",
+            "Pour each or scrap it first.",
+        )
+    for piece in cast:
+        not_before(draft, piece.cast_on, f"{called(piece)} was poured")
 
 
 def _complete(run: Run, pieces: list[Piece]) -> None:

@@ -141,7 +141,7 @@ def test_whoever_keeps_a_wax_is_in_the_book(shop: Shop) -> None:
 
 def test_a_piece_begun_and_not_poured_keeps_a_run_open(shop: Shop) -> None:
     shop.start("P-0001")
-    why = shop.refuses(RUN, DECLARATION, "P-0001 of R-0001 is begun and not poured")
+    why = shop.refuses(RUN, DECLARATION, "Begun for R-0001 and not poured: P-0001")
     assert "scrap" in why.remedy
     shop.scrap("P-0001")
     assert shop.enter(RUN, DECLARATION) == ()

@@ -159,3 +159,13 @@ def test_a_verdict_without_limits_names_its_specification(
 
 def test_a_laboratorys_verdict_by_a_named_specification_is_kept(shop: Shop, gunmetal: str) -> None:
     assert len(shop.enter(gunmetal, analysing("within", "1990", specification="BS 1400"))) == 1
+
+
+def test_an_alloy_much_like_a_held_one_is_asked_about(shop: Shop) -> None:
+    (remark,) = shop.enter("H-0002", HeatCharged(number="26-002", alloy="C87350"))
+    assert remark.startswith("No limits are held here for an alloy “C87350”. Did you mean C873")
+
+
+@pytest.mark.parametrize("alloy", ["C87300", "UNS C83600", "gunmetal", "the old mix"])
+def test_a_held_alloy_and_the_shops_own_word_are_not_asked_about(shop: Shop, alloy: str) -> None:
+    assert shop.enter("H-0002", HeatCharged(number="26-002", alloy=alloy)) == ()
