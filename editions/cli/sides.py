@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from editions.cli.asking import ask
+from editions.cli.station_pairs import stations_in_file, typed_stations
 from editions.errors import NotKnown, Unreadable
 from editions.rules.aftercast import Measured, reference_kind
 from editions.trade.statement import Station
-from editions.trade.stations import read_station
 from editions.trade.text import shown
 
 if TYPE_CHECKING:
     from editions.cli.desk import Desk
-    from editions.exchange.rows import Row
     from editions.registry import Reading
     from editions.trade.pieces import Piece
     from editions.trade.runs import Run
@@ -58,29 +57,40 @@ def sides_of(
     codes = [word for word in words if "=" not in word]
     if len(codes) > 1:
         raise Unreadable(f"{shown(codes[1])} is a second bronze.", "Compare one at a time.")
-    mine, theirs = _typed([word for word in words if "=" in word])
+    mine, theirs = typed_stations([word for word in words if "=" in word])
     if file is not None:
-        more = _from_file(file)
+        more = stations_in_file(file)
         mine, theirs = (*mine, *more[0]), (*theirs, *more[1])
     if not codes and against is None:
-        return _by_hand(mine, theirs, kind)
+        return _by_hand(desk, mine, theirs, kind)
     with desk.reading() as reading:
-        return _of_book(reading, codes, against, kind, (mine, theirs))
+        found = _of_book(reading, codes, against, kind, (mine, theirs))
+    return found if found.kind else found._replace(kind=_asked(desk))
 
 
-def _by_hand(mine: tuple[Station, ...], theirs: tuple[Station, ...], kind: str | None) -> Sides:
+def _by_hand(
+    desk: Desk, mine: tuple[Station, ...], theirs: tuple[Station, ...], kind: str | None
+) -> Sides:
     if not mine or not theirs:
         raise Unreadable("There is nothing to compare with.", _REMEDY)
-    if kind is None:
+    named = reference_kind(kind if kind is not None else _asked(desk)).name
+    bronze, reference = Measured(stations=mine), Measured(stations=theirs)
+    return Sides("the bronze", f"the {named}", named, bronze, reference)
+
+
+def _asked(desk: Desk) -> str:
+    """The kind of reference, from the person at the terminal; nothing is likelier than the rest.
+
+    Raises:
+        Unreadable: If nobody can be asked.
+    """
+    if not desk.interactive:
         raise Unreadable(
-            "What the reference is was not said.",
+            "What the reference is was not said, and the book does not tell.",
             "Say --kind documented-cast, --kind master-bronze or --kind model.",
         )
-    return Sides("the bronze", f"the {reference_kind(kind).name}", kind, *_measured(mine, theirs))
-
-
-def _measured(mine: tuple[Station, ...], theirs: tuple[Station, ...]) -> tuple[Measured, Measured]:
-    return Measured(stations=mine), Measured(stations=theirs)
+    question = "What is the reference: documented cast, master bronze or model"
+    return ask(desk, None, question, read=lambda text: reference_kind(text).name)
 
 
 def _of_book(
@@ -138,22 +148,17 @@ def _with(side: Side | None, typed: tuple[Station, ...]) -> Measured:
 
 
 def _kind(reference: Side | None, said: str | None) -> str:
-    """What the reference is: as the book has it, and as said where the book leaves it open."""
+    """What the reference is: as the book has it, else as said; empty where neither tells."""
     held = reference.kind if reference else ""
     if said is None:
-        if held:
-            return held
-        raise Unreadable(
-            "What the reference is was not said, and the book does not tell.",
-            "Say --kind documented-cast, --kind master-bronze or --kind model.",
-        )
+        return held
     named = reference_kind(said).name
     if reference is not None and held and reference_kind(held).name != named:
         raise Unreadable(
             f"{reference.name} is not a {named}: the book has it as a {held}.",
             "Leave out --kind, or name another reference.",
         )
-    return said
+    return named
 
 
 def _side(reading: Reading, text: str) -> Side:
@@ -248,57 +253,3 @@ def _refuse_strangers(bronze: Side | None, reference: Side | None) -> None:
         )
     if bronze.name == reference.name:
         raise Unreadable(f"{bronze.name} is compared with itself.", "Name another reference.")
-
-
-def _typed(words: list[str]) -> tuple[tuple[Station, ...], tuple[Station, ...]]:
-    """Stations as typed: of the bronze, and of the reference where both lengths are given."""
-    mine: list[Station] = []
-    theirs: list[Station] = []
-    for word in words:
-        name, _, rest = word.partition("=")
-        before, colon, after = rest.partition(":")
-        bronze = read_station(f"{name}={after if colon else rest}")
-        mine.append(bronze)
-        if colon:
-            base = f"/{bronze.base}" if bronze.base else ""
-            theirs.append(read_station(f"{name}={before}{base}"))
-    _refuse_twice(mine)
-    return tuple(mine), tuple(theirs)
-
-
-def _refuse_twice(stations: list[Station]) -> None:
-    names = [(station.name.casefold(), station.base) for station in stations]
-    for name in names:
-        if names.count(name) > 1:
-            raise Unreadable(f"{shown(name[0])} is given twice.", "Give each station once.")
-
-
-def _from_file(place: str) -> tuple[tuple[Station, ...], tuple[Station, ...]]:
-    from editions.cli.words import read_bytes
-    from editions.exchange.rows import LARGEST, Layout, read_rows
-
-    layout = Layout(
-        "stations",
-        {"station", "reference", "bronze"},
-        {"base", "uncertainty", "reference uncertainty"},
-    )
-    rows = read_rows(read_bytes(Path(place), LARGEST), (layout,)).rows
-    both = [_row(row) for row in rows]
-    _refuse_twice([mine for mine, _ in both])
-    return tuple(mine for mine, _ in both), tuple(theirs for _, theirs in both)
-
-
-def _row(row: Row) -> tuple[Station, Station]:
-    try:
-        return _station(row, "bronze", "uncertainty"), _station(
-            row, "reference", "reference uncertainty"
-        )
-    except Unreadable as fault:
-        raise Unreadable(f"Row {row.number}: {fault.message}", fault.remedy) from None
-
-
-def _station(row: Row, column: str, unsure: str) -> Station:
-    spread = row.get(unsure) or row.get("uncertainty")
-    sure = f"±{spread}" if spread else ""
-    base = f"/{row['base']}" if "base" in row else ""
-    return read_station(f"{row.get('station', '')}={row.get(column, '')}{sure}{base}")

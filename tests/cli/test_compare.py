@@ -85,7 +85,10 @@ def test_weight_and_marks_stand_beside_as_weak_lines(call: Call) -> None:
         "compare", *PAIRS, *SURE, *CAST, "--mass", "9.5kg", "--reference-mass", "10kg",
         "--mark", "3/8", "--reference-mark", "3/8",
     )  # fmt: skip
-    assert "weight (weak)\t9.5 kg against 10 kg, 0.950; at this scale 0.951 at equal wall" in done.stdout
+    assert (
+        "weight (weak)\t9.5 kg against 10 kg, 0.950; at this scale 0.951 at equal wall"
+        in done.stdout
+    )
     assert "marks (weak)\ton both 3/8: " in done.stdout
 
 
@@ -207,6 +210,15 @@ def test_a_terminal_shows_tables_under_their_names(at_terminal: Callable[..., Sh
     assert shown.status == 0
     for heading in ("stations", "generations", "deviations", "95 in 100", "Bayes"):
         assert heading in shown.text
+
+
+def test_on_a_terminal_the_kind_of_reference_is_asked_until_it_is_read(
+    at_terminal: Callable[..., Shown],
+) -> None:
+    shown = at_terminal("compare", *PAIRS, *SURE, answers="\nphotograph\nmaster bronze\n")
+    assert "What is the reference: documented cast, master bronze or model" in shown.text
+    assert "no reference that a bronze can be compared with" in shown.text
+    assert "consistent with generation 0" in shown.text
 
 
 @pytest.mark.parametrize(
