@@ -192,7 +192,7 @@ def test_a_run_is_shown_with_how_each_number_stands(
     assert "work\tK-0001 Heron, standing" in lines
     assert any(line.startswith("locked\tfirst cast, 2") for line in lines)
     assert f"3/8\tgiven\t{shop.numbered}\tT-0102\t" in lines
-    assert "1/8\tfree\t\t" in lines
+    assert "1/8\tfree\t\t\t" in lines
     assert sum(line.startswith("AP ") for line in lines) == 4
     value = json.loads(call("run", "show", shop.run, "--json").stdout)
     assert value["run"]["declared"]["size"] == 8
