@@ -34,7 +34,7 @@ def command() -> None:
 
 @command.command()
 @click.argument("run")
-@click.argument("number", type=options.DesignationType())
+@click.argument("number")
 @page_option
 @passphrase_option
 @options.json_option
@@ -44,7 +44,11 @@ def reserve(
 ) -> None:
     """Issue the paper that reserves a promised NUMBER of RUN: a reservation, not a certificate."""
     from certificates.issue import reserve as reserve_number
+    from editions.registry.acts.numbers import number_in
+    from editions.registry.acts.typed import run_of
 
+    with desk.reading() as reading:
+        number = number_in(run_of(reading, run), number)
     secret = passphrase(desk, passphrase_file)
     made = reserve_number(
         desk.registry,

@@ -68,17 +68,29 @@ def command(
             by=desk.by,
             progress=progress,
         )
-    tell(made, as_json=as_json)
-    _tell_pending(desk)
+    waits = _tell_pending(desk)
+    tell(made, as_json=as_json, waits=waits)
 
 
-def _tell_pending(desk: Desk) -> None:
+def _tell_pending(desk: Desk) -> bool:
+    """Say which certificates wait for a signature, and how each holder is asked."""
     from certificates.asking import pending_of
+    from editions.trade.numbers import show_number
 
-    waiting = pending_of(desk.registry)
-    if waiting:
-        names = ", ".join(dict.fromkeys(s.party for one in waiting for s in one.signers))
-        output.say(f"{len(waiting)} wait for signatures of {names}: bronzebook request make …")
+    asked: dict[tuple[str, str], list[str]] = {}
+    for one in pending_of(desk.registry):
+        signed = {proof.party for proof in one.proofs}
+        for signer in one.signers:
+            if signer.party not in signed:
+                asked.setdefault((signer.party, signer.name), []).append(one.code)
+    for (party, name), codes in asked.items():
+        shown = ", ".join(map(show_number, codes))
+        output.say(
+            f"{'Waits' if len(codes) == 1 else 'Wait'} for the signature of {name}: {shown}."
+        )
+        numbers = " ".join(codes)
+        output.say(f"  bronzebook request make {numbers} --for {party} --to {party}.json")
+    return bool(asked)
 
 
 def _wanted(desk: Desk, pieces: Sequence[str], run: str | None) -> Sequence[str]:
@@ -94,13 +106,13 @@ def _wanted(desk: Desk, pieces: Sequence[str], run: str | None) -> Sequence[str]
     return ready
 
 
-def tell(made: Sequence[Issued], *, as_json: bool) -> None:
-    """Print the papers that were drawn, one a line."""
+def tell(made: Sequence[Issued], *, as_json: bool, waits: bool = False) -> None:
+    """Print the papers that were drawn, one a line; none may be, where signatures are wanting."""
     from editions.trade.numbers import show_number
 
     rows = [
         (show_number(one.number), one.designation or "", one.code, str(one.path)) for one in made
     ]
     output.table(rows, ("certificate", "number", "for", "paper"), as_json=as_json)
-    if not made:
+    if not made and not waits:
         output.say("Nothing was waiting to be drawn.")

@@ -55,11 +55,14 @@ def _value(reading: Reading, wait: Wait) -> dict[str, str]:
 
 
 def _title(reading: Reading, code: str) -> str:
-    """What the shop calls it: a piece by its tag, its number and its work."""
+    """What the shop calls it: a piece by its tag, a paper by its number, both with the work."""
+    from editions.trade.certificates import Certificate
     from editions.trade.pieces import Piece
     from editions.trade.runs import Run
 
     state = reading.state(code)
+    if isinstance(state, Certificate):
+        return ", ".join(filter(None, (state.statement.designation, state.statement.title)))
     if not isinstance(state, Piece) or state.run is None:
         return state.index().title if state else ""
     work = reading.state(reading.get(state.run, Run).declared.work)

@@ -63,7 +63,7 @@ def before_the_pour(piece: Piece, by: Route) -> tuple[str, ...]:
 def on_the_bench(piece: Piece, by: Route) -> str:
     """The next step of metal, up to metal chasing; nothing where that is done or passed over."""
     done = {step.step for section in piece.sections for step in piece.steps_of(section.name)}
-    if piece.colours or "coloured" in done or piece.approved("metal"):
+    if piece.certificates or piece.colours or "coloured" in done or piece.approved("metal"):
         return ""
     last = max((place for place, step in enumerate(_BENCH) if step in done), default=-1)
     left = [step for step in _BENCH[last + 1 :] if step != "welded" or len(piece.sections) > 1]

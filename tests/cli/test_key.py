@@ -72,8 +72,10 @@ def waiting(call: Call, registry: Registry, shop: Shop, key: Path, secrets: dict
     piece = builders.a_piece(registry, run, to="approved in colour", number="5/8")
     done = call("certify", piece, "--passphrase-file", secrets["foundry"])
     assert done.exit_code == 0, done.output
-    assert f"1 wait for signatures of {shop.artist}" in done.stderr
-    return number_waiting(registry)
+    assert "Waits for the signature of Ilse Varga: " in done.stderr
+    number = number_waiting(registry)
+    assert f"bronzebook request make {number} --for {shop.artist} --to" in done.stderr
+    return number
 
 
 def test_a_holder_makes_a_key_and_a_card(call: Call, key: Path) -> None:

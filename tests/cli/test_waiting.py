@@ -132,4 +132,4 @@ def test_a_certificate_that_waits_for_a_signature_is_listed(
     piece = builders.a_piece(registry, run, to="approved in colour", number="1/8")
     assert issue(registry, [piece], passphrase=builders.PASSPHRASE) == ()
     found = [row for row in rows(call, "--for", shop.artist) if row[3] == "a signature"]
-    assert [row[2] for row in found] == ["Heron, standing"]
+    assert [row[2] for row in found] == ["1/8, Heron, standing"]
