@@ -12,14 +12,19 @@ import textwrap
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from editions.charts.drawing import element, path, sheet
+from editions.charts.drawing import element, path, sheet, window
 from editions.charts.plot import heading, ticked, words
 from editions.charts.scales import Scale, around, ticks
+from editions.charts.zones import ROW, Zone, drawn, in_reach, placed
 
 WIDTH = 720
-_LEFT, _RIGHT, _TOP = 168, 132, 110
+_ACROSS = (168, WIDTH - 132)
+_TOP = 110
 _AXIS, _FOOT, _LINE = 60, 17, 100
 _LONGEST = 24
+
+
+__all__ = ["Bar", "Words", "Zone", "signed", "stations_chart"]
 
 
 class Bar(NamedTuple):
@@ -30,15 +35,6 @@ class Bar(NamedTuple):
     low: float
     high: float
     apart: bool = False
-
-
-class Zone(NamedTuple):
-    """Where bronzes of a generation measure, in per cent against the reference."""
-
-    label: str
-    low: float
-    high: float
-    fits: bool
 
 
 class Words(NamedTuple):
@@ -61,66 +57,43 @@ def stations_chart(
         wholes: The estimate of all of them, and others to set beside it.
         zones: Those to show where they lie within reach of what was measured.
     """
+    figures = [bar.figure for bar in (*bars, *wholes)]
+    seen = in_reach(zones, min(figures), max(figures))
+    # An estimate's interval may reach far beyond the rest; it is cut off rather than all shrunk.
+    spans = [(bar.low, bar.high) for bar in bars] + [(zone.low, zone.high) for zone in seen]
+    ends = figures + [end for span in spans for end in span]
+    x = Scale(*around(ends, 0.03), *_ACROSS)
+    shown = placed(seen, x)
+    top = _TOP + ROW * max(one.row for one in shown)
     step = 26 if len(bars) <= 12 else 20
-    bottom = _TOP + step * (len(bars) + len(wholes)) + 22
-    seen = _in_reach(bars, wholes, zones)
-    x = _scale(bars, wholes, seen)
+    bottom = top + step * (len(bars) + len(wholes)) + 22
     foot = [line for note in said.notes for line in textwrap.wrap(note, _LINE)]
-    places = [_TOP + step * (n + 0.5) + 6 for n in range(len(bars))]
-    below = [_TOP + step * (len(bars) + n + 0.5) + 16 for n in range(len(wholes))]
     parts = [
         *heading(said.title, said.subtitle),
-        *(part for zone in seen for part in _zone(zone, x, bottom)),
+        *(part for one in shown for part in drawn(one, x, top - 4, bottom)),
         *_axis(x, bottom),
-        *(part for bar, y in zip(bars, places, strict=True) for part in _bar(bar, x, y)),
-        element("line", x1=16, y1=below[0] - 17, x2=WIDTH - 16, y2=below[0] - 17, class_="grid"),
-        *(part for bar, y in zip(wholes, below, strict=True) for part in _whole(bar, x, y)),
+        *_rows(bars, wholes, x, top, step),
         *(words(t, 16, bottom + _AXIS + _FOOT * n, class_="soft") for n, t in enumerate(foot)),
     ]
     height = bottom + _AXIS + _FOOT * len(foot) + 8
     return sheet(WIDTH, height, said.title, said.description, parts)
 
 
+def _rows(bars: Sequence[Bar], wholes: Sequence[Bar], x: Scale, top: int, step: int) -> list[str]:
+    """Return a line a station, a rule, and a line an estimate."""
+    rule = top + step * len(bars) + 12
+    lines = [
+        part for n, bar in enumerate(bars) for part in _bar(bar, x, top + step * (n + 0.5) + 6)
+    ]
+    lines.append(element("line", x1=16, y1=rule, x2=WIDTH - 16, y2=rule, class_="grid"))
+    return lines + [
+        part for n, bar in enumerate(wholes) for part in _whole(bar, x, rule + 4 + step * (n + 0.5))
+    ]
+
+
 def signed(percent: float) -> str:
     """Return a percentage with its sign, set as print has it: ``−2.51``."""
     return f"{percent:+.2f}".replace("-", "−")
-
-
-def _in_reach(bars: Sequence[Bar], wholes: Sequence[Bar], zones: Sequence[Zone]) -> list[Zone]:
-    """Return the zones that fit or lie within reach; the first two always."""
-    low = min(bar.low for bar in (*bars, *wholes))
-    high = max(bar.high for bar in (*bars, *wholes))
-    return [
-        zone
-        for n, zone in enumerate(zones)
-        if n < 2 or zone.fits or (zone.high > low and zone.low < high)
-    ]
-
-
-def _scale(bars: Sequence[Bar], wholes: Sequence[Bar], zones: Sequence[Zone]) -> Scale:
-    spans = [(one.low, one.high) for one in (*bars, *wholes)]
-    spans += [(zone.low, zone.high) for zone in zones]
-    low, high = around([end for span in spans for end in span], 0.03)
-    return Scale(low, high, _LEFT, WIDTH - _RIGHT)
-
-
-def _zone(zone: Zone, x: Scale, bottom: float) -> list[str]:
-    left, right, top = x(zone.low), x(zone.high), _TOP - 4
-    frame = {"x": left, "y": top, "width": right - left, "height": bottom - top}
-    middle = (left + right) / 2
-    name = "figure strong" if zone.fits else "soft"
-    return [
-        *([element("rect", **frame, class_="band")] if zone.fits else []),
-        element("rect", **frame, class_="edge" if zone.fits else "faint"),
-        words(zone.label, middle, top - 24, anchor="middle", class_=name),
-        words(
-            "consistent" if zone.fits else "inconsistent",
-            middle,
-            top - 8,
-            anchor="middle",
-            class_=name,
-        ),
-    ]
 
 
 def _axis(x: Scale, bottom: float) -> list[str]:
@@ -145,11 +118,13 @@ def _bar(bar: Bar, x: Scale, y: float) -> list[str]:
 
 
 def _whole(bar: Bar, x: Scale, y: float) -> list[str]:
-    """Return the diamond of an estimate: as wide as its interval."""
+    """Return the diamond of an estimate: as wide as its interval, cut off where the scale ends."""
     at = x(bar.figure)
     corners = [(x(bar.low), y), (at, y - 7), (x(bar.high), y), (at, y + 7)]
+    diamond = path(corners, closed=True)
+    name = "hollow" if bar.apart else "whole"
     return [
         words(bar.label, 16, y + 4, class_="strong"),
-        element("path", d=path(corners, closed=True), class_="hollow" if bar.apart else "whole"),
+        window(x.start, y - 9, x.end - x.start, 18, [element("path", d=diamond, class_=name)]),
         words(f"{signed(bar.figure)} %", x.end + 14, y + 4, class_="figure strong"),
     ]

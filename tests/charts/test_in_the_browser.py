@@ -31,7 +31,12 @@ def _stations() -> str:
     return stations_chart(SAID, BARS, WHOLES, ZONES)
 
 
-CHARTS = [_stations, lambda: a_plot().svg()]
+def _crowded() -> str:
+    near = [zone._replace(low=zone.low - 9, high=zone.high + 9, fits=True) for zone in ZONES]
+    return stations_chart(SAID, [Bar("tail", -2.5, -15, 15)], WHOLES[:1], near)
+
+
+CHARTS = [_stations, _crowded, lambda: a_plot().svg()]
 
 BOXES = """
 const boxes = [...document.querySelectorAll('text')].map(t => [t.textContent,

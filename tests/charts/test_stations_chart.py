@@ -19,6 +19,7 @@ ZONES = (
 )
 BARS = (
     Bar("tail", -2.5, -3.3, -1.7),
+    Bar("beak", -3.4, -4.0, -2.8),
     Bar("a station with a very long name indeed", 1.0, 0.4, 1.6, apart=True),
 )
 WHOLE = (Bar("all stations", -2.5, -2.9, -2.1), Bar("without", -2.6, -2.8, -2.4, apart=True))
@@ -52,6 +53,23 @@ def test_a_zone_that_fits_is_shaded_and_the_others_are_outlines() -> None:
     classes = [rect.get("class") for rect in drawn().iter(f"{SVG}rect")]
     assert classes.count("band") == 1
     assert classes.count("faint") == 2
+
+
+def test_labels_that_would_meet_stand_above_each_other() -> None:
+    near = [Zone(f"generation {n}", -2.5 * n - 9, -2.5 * n + 9, fits=n < 2) for n in range(3)]
+    root = drawn(bars=[Bar("tail", -2.5, -9.5, 9.5)], zones=near)
+    labels = [t for t in root.iter(f"{SVG}text") if (t.text or "").startswith("generation")]
+    assert len({t.get("y") for t in labels}) == 3
+    assert float(root.get("height", 0)) > float(drawn(bars=BARS[:1]).get("height", 0))
+
+
+def test_an_interval_beyond_the_scale_is_cut_off_and_shrinks_nothing() -> None:
+    wide = drawn(wholes=[Bar("all stations", -2.5, -90.0, 90.0)])
+    plain = drawn(wholes=[Bar("all stations", -2.5, -2.6, -2.4)])
+    assert [c.get("cx") for c in wide.iter(f"{SVG}circle")] == [
+        c.get("cx") for c in plain.iter(f"{SVG}circle")
+    ]
+    assert any(inner is not wide for inner in wide.iter(f"{SVG}svg"))
 
 
 def test_notes_are_broken_into_lines_and_the_sheet_grows_with_them() -> None:

@@ -79,7 +79,10 @@ def cannot_see(found: Sequence[Generation], kind: ReferenceKind, count: int) -> 
     if kind.name == "model":
         lines.append("Clay and wax change before they are molded; a model is a weak reference.")
     if count < 5:
-        lines.append(f"{count} stations are few: five or more, not across joints, tell better.")
+        lines.append(
+            f"{count} stations are few: the finding leans on the spreads assumed. Five or more, not"
+            " across joints, tell better."
+        )
     return (*lines, _NEVER)
 
 
