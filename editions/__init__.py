@@ -47,6 +47,7 @@ _ROOMS: dict[str, tuple[str, ...]] = {
         "upgrade",
     ),
     "editions.registry.auditing": ("audit",),
+    "editions.registry.counting": ("count_work",),
     "editions.registry.corrected_since": ("corrected_since",),
     "editions.registry.finding": ("find",),
     "editions.registry.held": ("clear_erased", "erase_held", "open_held"),
@@ -97,11 +98,15 @@ _ROOMS: dict[str, tuple[str, ...]] = {
     ),
     "editions.registry.acts.works": ("enter_model", "enter_work", "measure_model"),
     "editions.rules.aftercast": ("compare",),
+    "editions.rules.colour_difference": ("ciede2000",),
     "editions.rules.contraction": ("sizes",),
     "editions.rules.metal": ("metal_for",),
     "editions.rules.metal_check": ("check_metal",),
+    "editions.rules.mold_life.outlook": ("outlook",),
     "editions.rules.pour_sheet": ("pour_sheet",),
     "editions.rules.reference": ("propose_reference",),
+    "editions.rules.solutions.diluting": ("dilute",),
+    "editions.rules.solutions.mixing": ("mix",),
 }
 _WHERE = {name: room for room, names in _ROOMS.items() for name in names}
 
@@ -137,16 +142,21 @@ if TYPE_CHECKING:
     from editions.registry.acts.waxes import *  # noqa: F403
     from editions.registry.acts.works import *  # noqa: F403
     from editions.registry.auditing import *  # noqa: F403
+    from editions.registry.counting import count_work as count_work
     from editions.registry.corrected_since import *  # noqa: F403
     from editions.registry.finding import *  # noqa: F403
     from editions.registry.held import *  # noqa: F403
     from editions.registry.rotating import *  # noqa: F403
     from editions.rules.aftercast import compare as compare
+    from editions.rules.colour_difference import ciede2000 as ciede2000
     from editions.rules.contraction import sizes as sizes
     from editions.rules.metal import metal_for as metal_for
     from editions.rules.metal_check import check_metal as check_metal
+    from editions.rules.mold_life.outlook import outlook as outlook
     from editions.rules.pour_sheet import pour_sheet as pour_sheet
     from editions.rules.reference import propose_reference as propose_reference
+    from editions.rules.solutions.diluting import dilute as dilute
+    from editions.rules.solutions.mixing import mix as mix
 
 
 def __getattr__(name: str) -> Any:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -35,6 +35,7 @@ def test_without_a_pull_nothing_is_known() -> None:
         failing_at_most(0)
 
 
+@settings(max_examples=20)  # each integrates
 @given(st.integers(0, 100), st.integers(0, 100))
 def test_survival_is_the_mean_over_a_uniform_chance(pulls: int, more: int) -> None:
     # ∫ (1−p)^more dBeta(1, n+1), the posterior of a uniform prior after n without failure.
