@@ -142,8 +142,8 @@ if TYPE_CHECKING:
     from editions.registry.acts.waxes import *  # noqa: F403
     from editions.registry.acts.works import *  # noqa: F403
     from editions.registry.auditing import *  # noqa: F403
-    from editions.registry.counting import count_work as count_work
     from editions.registry.corrected_since import *  # noqa: F403
+    from editions.registry.counting import count_work as count_work
     from editions.registry.finding import *  # noqa: F403
     from editions.registry.held import *  # noqa: F403
     from editions.registry.rotating import *  # noqa: F403
