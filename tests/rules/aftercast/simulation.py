@@ -6,8 +6,9 @@ mm, uncertainties 0.15 mm, spreads as the comparison assumes.  Run in full::
 
     python -m tests.rules.aftercast.simulation
 
-prints, for 3, 5, 10 and 30 stations, how many in a hundred of 2,000 bronzes of no generation and of
-one were found consistent with each, with both, with neither.
+prints, for 3, 5, 10 and 30 stations, how many in a hundred of 2,000 bronzes of generations 0 and 1
+were found consistent with each, with both, with neither; then what becomes of aftercasts whose
+foundry contracts otherwise than is assumed.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from editions.rules.aftercast.scale import Fit, Reading, fit
 
 SEED = 20261125
 STATIONS = (3, 5, 10, 30)
+CONTRACTIONS = (1.0, 1.5, 2.0, 2.5, 3.2, 4.0)  # per cent
 BRONZES = 2000
 UNSURE = 0.15  # mm
 SHORTEST, LONGEST = 40.0, 400.0  # mm
@@ -46,11 +48,15 @@ class Row(NamedTuple):
 
 
 def bronzes(
-    generation: int, stations: int, count: int, random: np.random.Generator
+    generation: int,
+    stations: int,
+    count: int,
+    random: np.random.Generator,
+    contraction: float = 2.5,
 ) -> list[tuple[float, list[Reading]]]:
     """Return bronzes of a generation: the true logarithm of each scale, and its readings."""
     assumed = Assumptions()
-    mean = generation * math.log(1 - float(assumed.contraction) / 100)
+    mean = generation * math.log(1 - contraction / 100)
     shared = float(assumed.cast_spread) / 100, float(assumed.spread) / 100
     own = float(assumed.station_spread) / 100
     spread = math.sqrt(shared[0] ** 2 + generation * shared[1] ** 2)
@@ -104,10 +110,33 @@ def table(count: int = BRONZES, stations: tuple[int, ...] = STATIONS) -> str:
     return "\n".join(lines)
 
 
+def astray(contraction: float, count: int = BRONZES, stations: int = 10) -> dict[str, float]:
+    """Return what aftercasts of another contraction are found consistent with, as shares of 1."""
+    random = np.random.default_rng([SEED, round(contraction * 100)])
+    kind, assumed = reference_kind("documented cast"), Assumptions()
+    found: dict[str, float] = dict.fromkeys(("1", "0", "2", "none"), 0.0)
+    for _, taken in bronzes(1, stations, count, random, contraction):
+        fitting = [g.generation for g in generations(fit(taken), kind, assumed) if g.consistent]
+        for name in [str(one) for one in fitting] or ["none"]:
+            found[name] = found.get(name, 0.0) + 1 / count
+    return found
+
+
+def other_contractions(count: int = BRONZES) -> str:
+    """Return the second table as Markdown: aftercasts by ten stations."""
+    heads = ("true contraction", *(f"consistent with {name}" for name in ("1", "0", "2", "none")))
+    lines = [f"| {' | '.join(heads)} |", "|---" * len(heads) + "|"]
+    for contraction in CONTRACTIONS:
+        shares = astray(contraction, count)
+        told = " | ".join(f"{100 * shares[name]:.1f} %" for name in ("1", "0", "2", "none"))
+        lines.append(f"| {contraction} % | {told} |")
+    return "\n".join(lines)
+
+
 def _covers(found: Fit, true: float) -> bool:
     low, high = found.interval
     return low <= math.exp(true) <= high
 
 
 if __name__ == "__main__":
-    print(table())
+    print(table(), other_contractions(), sep="\n\n")

@@ -16,7 +16,7 @@ from editions.rules.aftercast.scale import Reading, apart, fit, outlying, studen
 from editions.trade.quantities import Quantity, decimal_text
 from editions.trade.statement import Station
 from tests.rules.aftercast.bronzes import AFTERCAST, NAMES, REGISTERED, compared
-from tests.rules.aftercast.simulation import simulate
+from tests.rules.aftercast.simulation import astray, simulate
 
 logs = st.lists(
     st.tuples(st.floats(-0.2, 0.2), st.floats(1e-4, 1e-2)).map(lambda p: Reading(p[0], p[1] ** 2)),
@@ -186,3 +186,11 @@ def test_of_simulated_bronzes_95_in_100_are_consistent_with_their_own_generation
     assert row.covered >= 0.95 - error
     # An aftercast is seldom taken for a legitimate cast, or the other way round.
     assert row.other <= 0.02
+
+
+def test_a_foundry_that_contracts_otherwise_goes_astray_by_how_far_it_does() -> None:
+    small, usual, large = (astray(contraction, 200) for contraction in (1.0, 2.5, 4.0))
+    assert usual["1"] >= 0.9
+    assert small["1"] < usual["1"]
+    assert small["0"] > usual["0"]
+    assert large["2"] > usual["2"]
