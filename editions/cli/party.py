@@ -41,7 +41,7 @@ def add(
     from editions.registry.acts.parties import enter_party
     from editions.trade.parties import Party
 
-    parts = _roles(roles or likely.parts(ask(desk, None, "Which role", "artist", option="ROLE")))
+    parts = _roles(roles) if roles else _asked_roles(desk)
     if name is None and said["private_name"] is None:
         name = ask(desk, None, "By which name", option="--name")
     with desk.writing() as w:
@@ -106,6 +106,11 @@ def authority(
     with desk.writing() as w:
         made = give_authority(w, holder, artist, capacity=capacity, document=document, **said)
     output.entered(desk, as_json, made, detail=f"{capacity} for {artist}")
+
+
+def _asked_roles(desk: Desk) -> tuple[str, ...]:
+    read = lambda text: _roles(likely.parts(text))  # noqa: E731
+    return ask(desk, None, "Which role", "artist", read, option="ROLE")
 
 
 def _roles(words: Sequence[str]) -> tuple[str, ...]:

@@ -223,12 +223,16 @@ def _begun(piece: Piece) -> str:
 def _sections(desk: Desk, run: str, typed: str | None) -> list[str]:
     """The sections named; asked for where the run's molds have several."""
     if typed is None and desk.interactive:
-        from editions.registry.acts.pieces import likely_sections
+        from editions.registry.acts.pieces import WHOLE, likely_sections
 
         with desk.reading() as reading:
             likely = likely_sections(reading, run)
         if len(likely) > 1:
-            typed = ask(desk, None, "Cast in which sections", likely=",".join(likely))
+            question = "Cast in which sections"
+            parts = ",".join(name for name in likely if name != WHOLE)
+            if WHOLE in likely:
+                question = f"Cast {WHOLE}, or in {parts}"
+            typed = ask(desk, None, question, likely=parts)
     return [name.strip() for name in (typed or "").split(",") if name.strip()]
 
 

@@ -120,3 +120,12 @@ def test_an_authority_that_cannot_be_is_said(
     done = call("party", "authority", *words)
     assert (done.exit_code, done.stdout) == (status, "")
     assert says in done.stderr
+
+
+def test_a_role_mistyped_is_asked_for_again(
+    registry: Registry, at_terminal: Callable[..., Shown], call: Call
+) -> None:
+    shown = at_terminal("party", "add", answers="artst\nartist, patineur\nOtto Lind\n")
+    assert "Did you mean artist?" in shown.text
+    assert shown.status == 0
+    assert state(registry, "Y-0003").roles == ("artist", "patineur")

@@ -92,6 +92,18 @@ def test_where_nobody_is_asked_a_piece_takes_the_sections_of_its_molds(
     assert [s.name for s in held(registry, "T-0301").sections] == ["head", "torso"]
 
 
+def test_on_a_terminal_whole_or_in_parts_is_asked_with_the_parts_as_the_likely_answer(
+    call: Call, registry: Registry, at_terminal: Callable[..., Shown]
+) -> None:
+    figure = a_figure(registry)
+    a_mold(registry, state(registry, figure.run).declared.model, "whole")
+    shown = at_terminal("piece", "start", figure.run, "--tag", "T-0301", answers="\n")
+    assert "Cast whole, or in head,torso [head,torso]" in shown.text
+    at_terminal("piece", "start", figure.run, "--tag", "T-0302", answers="whole\n")
+    sections = [[s.name for s in held(registry, tag).sections] for tag in ("T-0301", "T-0302")]
+    assert sections == [["head", "torso"], ["whole"]]
+
+
 def test_sections_said_wrongly_are_said_anew_as_the_refusal_tells(
     call: Call, registry: Registry
 ) -> None:

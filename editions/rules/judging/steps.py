@@ -143,8 +143,10 @@ def _coat(draft: Draft, name: str, days: dict[int, str], coat: int) -> tuple[str
     if coat < last:
         return (f"{name}: coat {coat} entered after coat {last}.", *_late(draft, name, days, coat))
     if coat > last + 1:
-        missed = f"coat {last + 1}" if coat == last + 2 else f"coats {last + 1} to {coat - 1}"
-        return (f"{name}: {missed} not recorded; enter each late, with its own --coat and --on.",)
+        missed, it = f"coats {last + 1} to {coat - 1}", "each"
+        if coat == last + 2:
+            missed, it = f"coat {last + 1}", "it"
+        return (f"{name}: {missed} not recorded; enter {it} late, with its own --coat and --on.",)
     return ()
 
 
