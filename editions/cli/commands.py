@@ -31,7 +31,7 @@ SECTIONS = {
         "metal": "Reckon the bronze for a wax; check mass, volume and wall.",
         "size": "Reckon model, wax and bronze from one length.",
         "compare": "Compare a bronze with a reference, station by station.",
-        "mix": "Weigh out solutions for colour; dilute, scale a recipe, ask what may meet.",
+        "mix": "Weigh out solutions, dilute, scale a recipe; what may meet.",
         "drift": "Compare the colour of casts by measured L*a*b* values.",
     },
     ARTIST: {
