@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 import msgspec
 
-from certificates.claim import Claim, Seal, peek_claim
+from certificates.claim import Claim, Seal, SignedClaim, read_signed
 from certificates.keyfile import PublicKeyEntry, read_keys
 from editions.errors import BronzebookError, FileUnusable
 from editions.ledger.envelope import Entry, decode
@@ -48,14 +48,18 @@ class Carried(msgspec.Struct, frozen=True, kw_only=True):
     """What a certificate's PDF carries, read and not yet believed."""
 
     cose: bytes
-    claim: Claim
-    kid: bytes
+    signed: SignedClaim
     entry_bytes: bytes
     entry: Entry
     proof_text: str
     proof: ProofFile
     keys: tuple[PublicKeyEntry, ...]
     credential: bytes | None
+
+    @property
+    def claim(self) -> Claim:
+        """What the signed claim says."""
+        return self.signed.claim
 
     @property
     def book(self) -> str:
@@ -72,12 +76,11 @@ def read_carried(data: bytes) -> Carried:
     from certificates.attach import read_attachments
 
     files = read_attachments(data)
-    claim, kid = _part(files, CLAIM, peek_claim)
+    signed = _part(files, CLAIM, read_signed)
     proof_text = _part(files, PROOF, _text)
     return Carried(
         cose=files[CLAIM],
-        claim=claim,
-        kid=kid,
+        signed=signed,
         entry=_part(files, ENTRY, decode),
         entry_bytes=files[ENTRY],
         proof_text=proof_text,

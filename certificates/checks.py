@@ -9,23 +9,25 @@ why.  Nothing here reads a file, a clock or a store; a check never raises for wh
 
 from __future__ import annotations
 
-from typing import Literal
+from functools import lru_cache
+from typing import TYPE_CHECKING, Literal
 
 import msgspec
 
-from certificates.carried import Redrawn
-from certificates.claim import Claim, claim_of, open_claim
+from certificates.claim import Claim, SignedClaim, claim_of
 from certificates.keyfile import PublicKeyEntry, Use
 from editions.errors import BronzebookError
-from editions.ledger.checkpoint import Checkpoint, open_checkpoint
-from editions.ledger.envelope import Entry
 from editions.ledger.keys import fingerprint, key_id
 from editions.ledger.notes import VerifierKey
-from editions.ledger.prooffile import ProofFile
-from editions.ledger.tree import verify_inclusion
 from editions.trade.numbers import show_number
-from editions.trade.statement import Statement
 from editions.trade.text import shown
+
+if TYPE_CHECKING:
+    from certificates.carried import Redrawn
+    from editions.ledger.checkpoint import Checkpoint
+    from editions.ledger.envelope import Entry
+    from editions.ledger.prooffile import ProofFile
+    from editions.trade.statement import Statement
 
 Result = Literal["agrees", "contradicts", "not checked"]
 
@@ -103,13 +105,13 @@ def unchecked(name: str, says: str) -> Check:
     return Check(name=name, result="not checked", says=says)
 
 
-def signature(cose: bytes, claim: Claim, kid: bytes, trusted: Trusted) -> Check:
+def signature(signed: SignedClaim, trusted: Trusted) -> Check:
     """Whether the claim is signed by a foundry key that is trusted here."""
-    keys = [key for key in trusted.of("foundry") if key_id(key.public) == kid]
-    if not keys:
-        return _other_key(claim, kid, trusted)
+    named = [key.public for key in trusted.of("foundry") if key_id(key.public) == signed.kid]
+    if not named:
+        return _other_key(signed.claim, signed.kid, trusted)
     try:
-        open_claim(cose, keys[0].public)
+        signed.check(named[0])
     except BronzebookError:
         return contradicts(
             SIGNATURE,
@@ -118,7 +120,7 @@ def signature(cose: bytes, claim: Claim, kid: bytes, trusted: Trusted) -> Check:
         )
     return agrees(
         SIGNATURE,
-        f"The code is signed with the key whose fingerprint is {fingerprint(keys[0].public)}.",
+        f"The code is signed with the key whose fingerprint is {_print(named[0])}.",
     )
 
 
@@ -142,6 +144,11 @@ def _other_key(claim: Claim, kid: bytes, trusted: Trusted) -> Check:
         f"{named}; that is none of the foundry's keys known here, though it names their book,"
         f" {shown(claim.origin, 80)}: somebody else signed in its name.",
     )
+
+
+@lru_cache(maxsize=64)
+def _print(public: bytes) -> str:
+    return fingerprint(public)
 
 
 def whose_key(trusted: Trusted, *, signed: bool) -> Check:
@@ -210,6 +217,8 @@ def _another_entry(claim: Claim, entry: Entry, book: str) -> str:
 
 def inclusion(claim: Claim, proof: ProofFile) -> Check:
     """Whether the proof leads from the claimed leaf to the claimed root at the claimed place."""
+    from editions.ledger.tree import verify_inclusion
+
     if proof.index != claim.index:
         return contradicts(
             INCLUSION, f"The proof is for entry {proof.index}, the code names {claim.index}."
@@ -251,6 +260,8 @@ def checkpoint(claim: Claim, proof: ProofFile, trusted: Trusted, carried: Truste
 
 
 def _opened(note: str, key: VerifierKey) -> Checkpoint | None:
+    from editions.ledger.checkpoint import open_checkpoint
+
     try:
         return open_checkpoint(note, key)
     except BronzebookError:

@@ -29,7 +29,7 @@ unpadded base32 (RFC 4648), which a phone opens as an address and a checker read
 
 from __future__ import annotations
 
-import base64
+import datetime
 import re
 import unicodedata
 from collections.abc import Callable
@@ -38,6 +38,7 @@ from typing import Any, get_args
 import msgspec
 
 from certificates import cose as sign1
+from certificates.base32 import from_base32, to_base32
 from editions.errors import BronzebookError, Unreadable
 from editions.ledger.keys import PrivateKey
 from editions.trade.dates import read_when
@@ -60,9 +61,7 @@ _NAMES = (
 _ORIGIN = re.compile(r"[!-*,-~]{1,80}")
 _DATE_BYTES = 24
 _BASE = re.compile(r"(https?)://([a-z0-9]([a-z0-9.-]{0,98}[a-z0-9])?(:[0-9]{1,5})?)", re.ASCII)
-_CODE = re.compile(rf"({_BASE.pattern})/c/([0-9a-z]{{11}})#([a-z2-7]+)", re.ASCII | re.IGNORECASE)
-_KEYS = tuple(enumerate(("number", "leaf", "index", "size", "root", "origin", "paper"), 1))
-_WORDS = tuple(enumerate(("artist", "title", "designation", "cast", "issued"), 8))
+_RECORD = re.compile(rf"({_BASE.pattern})/c/([0-9a-z]{{11}})", re.ASCII | re.IGNORECASE)
 _WHOLE = "Is it the code or the file of a certificate, and is it whole?"
 
 
@@ -81,6 +80,9 @@ class Claim(msgspec.Struct, frozen=True, kw_only=True):
     designation: str | None = None
     cast: str | None = None
     issued: str
+
+
+_FIELDS = Claim.__struct_fields__
 
 
 class Seal(msgspec.Struct, frozen=True, kw_only=True):
@@ -109,7 +111,7 @@ class CodeText(msgspec.Struct, frozen=True, kw_only=True):
     cose: bytes
 
     def __str__(self) -> str:
-        return f"{self.address}#{_base32(self.cose)}"
+        return f"{self.address}#{to_base32(self.cose)}"
 
 
 def claim_of(
@@ -151,7 +153,7 @@ def to_bytes(claim: Claim) -> bytes:
     """
     _judge(claim)
     values = msgspec.structs.asdict(claim) | {"paper": PAPERS.index(claim.paper)}
-    numbered = {key: values[name] for key, name in (*_KEYS, *_WORDS)}
+    numbered = {key: values[name] for key, name in enumerate(_FIELDS, 1)}
     return sign1.canonical({0: VERSION} | {k: v for k, v in numbered.items() if v is not None})
 
 
@@ -163,13 +165,14 @@ def from_bytes(data: bytes) -> Claim:
             canonical.
     """
     numbered = sign1.read_cbor(data)
-    if not isinstance(numbered, dict) or any(type(key) is not int for key in numbered):
+    if not isinstance(numbered, dict) or set(map(type, numbered)) != {int}:
         raise Unreadable("This is not a claim: no map of numbered fields.", _WHOLE)
-    if numbered.pop(0, None) != VERSION:
+    version, *fields = map(numbered.get, range(len(_FIELDS) + 1))
+    if type(version) is not int or version != VERSION:
         raise Unreadable("This claim is of another version.", "A newer bronzebook may read it.")
-    values = {name: numbered.pop(key) for key, name in (*_KEYS, *_WORDS) if key in numbered}
-    if numbered:
-        raise Unreadable(f"The claim holds an unknown field, number {min(numbered)}.", _WHOLE)
+    if len(numbered) + fields.count(None) != len(fields) + 1:
+        raise Unreadable(f"The claim holds {_strange(numbered)}.", _WHOLE)
+    values = dict(zip(_FIELDS, fields, strict=True))
     claim = _convert(values)
     _judge(claim)
     return claim
@@ -178,6 +181,33 @@ def from_bytes(data: bytes) -> Claim:
 def sign_claim(claim: Claim, key: PrivateKey) -> bytes:
     """The claim as a COSE_Sign1 message by the foundry's certifying key."""
     return sign1.sign(to_bytes(claim), key)
+
+
+class SignedClaim(msgspec.Struct, frozen=True, kw_only=True):
+    """A signed claim taken apart once: what it says, the key it names; not verified yet."""
+
+    claim: Claim
+    kid: bytes
+    parts: sign1.Signed
+
+    def check(self, public: bytes) -> None:
+        """Check the signature against the public key of 32 bytes whose id it names.
+
+        Raises:
+            Contradiction: If the signature does not hold.
+        """
+        sign1.check_signature(self.parts, public)
+
+
+def read_signed(cose: bytes) -> SignedClaim:
+    """A signed message taken apart; **nothing is verified**.
+
+    Raises:
+        Unreadable: If it is not a signed claim.
+    """
+    parts = sign1.take_apart(cose)
+    kid = sign1.key_named(parts)
+    return SignedClaim(claim=from_bytes(parts.payload), kid=kid, parts=parts)
 
 
 def open_claim(cose: bytes, public: bytes) -> Claim:
@@ -198,9 +228,8 @@ def peek_claim(cose: bytes) -> tuple[Claim, bytes]:
     Raises:
         Unreadable: If it is not a signed claim.
     """
-    signed = sign1.take_apart(cose)
-    kid = sign1.key_named(signed)
-    return from_bytes(signed.payload), kid
+    signed = read_signed(cose)
+    return signed.claim, signed.kid
 
 
 def record_address(address_base: str, number: str) -> str:
@@ -220,11 +249,8 @@ def record_address(address_base: str, number: str) -> str:
 
 def code_text(address_base: str, number: str, cose: bytes) -> str:
     """The text of the printed code: the record's address, and the signed claim after ``#``."""
-    return str(
-        CodeText(
-            address=record_address(address_base, number), number=read_number(number), cose=cose
-        )
-    )
+    address = record_address(address_base, number)
+    return str(CodeText(address=address, number=read_number(number), cose=cose))
 
 
 def read_code_text(text: str) -> CodeText:
@@ -235,40 +261,33 @@ def read_code_text(text: str) -> CodeText:
     """
     if len(text) > CODE_LIMIT:
         raise Unreadable(f"A code has at most {CODE_LIMIT} characters; this has {len(text)}.")
-    found = _CODE.fullmatch(text.strip())
-    if not found:
-        raise Unreadable(_why_not(text.strip()), "Scan the square code on a certificate.")
-    return CodeText(
-        address=record_address(found[1], found[6]),
-        number=read_number(found[6]),
-        cose=_from_base32(found[7].upper()),
-    )
+    address, sign, coded = text.strip().partition("#")
+    found = _RECORD.fullmatch(address)
+    if not found or not coded.isalnum():
+        raise Unreadable(
+            _why_not(bool(found) and not sign), "Scan the square code on a certificate."
+        )
+    number = read_number(found[6])
+    address = f"{found[1].upper()}/C/{number}"
+    return CodeText(address=address, number=number, cose=from_base32(coded.upper()))
 
 
-def _why_not(text: str) -> str:
-    if re.fullmatch(rf"{_BASE.pattern}/c/[0-9a-z]{{11}}", text, re.ASCII | re.IGNORECASE):
+def _why_not(bare: bool) -> str:
+    if bare:
         return "This is the address of a certificate without its signed claim: it proves nothing."
     return "This text is not the code of a certificate."
 
 
-def _base32(data: bytes) -> str:
-    return base64.b32encode(data).decode("ascii").rstrip("=")
-
-
-def _from_base32(text: str) -> bytes:
-    padded = text + "=" * (-len(text) % 8)
-    try:
-        data = base64.b32decode(padded)
-    except ValueError:
-        data = b""
-    if _base32(data) != text:
-        raise Unreadable("The signed claim in this code is damaged.", "Scan the code once more.")
-    return data
+def _strange(numbered: dict[int, object]) -> str:
+    """What a claim may not hold: a field that is none of its own, or one that says nothing."""
+    unknown = [key for key in numbered if not 0 <= key <= len(_FIELDS)]
+    return f"an unknown field, number {min(unknown)}" if unknown else "a field that is empty"
 
 
 def _convert(values: dict[str, Any]) -> Claim:
     paper = values.get("paper")
-    values["paper"] = dict(enumerate(PAPERS)).get(paper) if type(paper) is int else None
+    known = type(paper) is int and 0 <= paper < len(PAPERS)
+    values["paper"] = PAPERS[paper] if known else None
     try:
         return msgspec.convert(values, Claim, strict=True, builtin_types=(bytes,))
     except msgspec.ValidationError as fault:
@@ -284,14 +303,28 @@ def _judge(claim: Claim) -> None:
         raise Unreadable("The claim's origin is not the name of a book.", _WHOLE)
     _judge_kept("number", claim.number, read_number)
     for name, date in (("issued", claim.issued), ("cast", claim.cast)):
-        if date is not None:
+        if date is not None and not _is_plain_date(date):
             _judge_kept(name, date[: _DATE_BYTES + 1], read_when)
             _judge_length(name, date, _DATE_BYTES)
     for name, limit in _NAMES:
         text = getattr(claim, name)
         if text is not None:
-            _judge_kept(name, text, clean)
+            if not _is_plain_text(text):
+                _judge_kept(name, text, clean)
             _judge_length(name, text, limit)
+
+
+def _is_plain_date(text: str) -> bool:
+    """Whether it is a year or a day of the calendar, as nearly every date is."""
+    try:
+        return datetime.date.fromisoformat(f"{text}-01-01"[:10]).isoformat()[: len(text)] == text
+    except ValueError:
+        return False
+
+
+def _is_plain_text(text: str) -> bool:
+    """Whether it is kept as it stands: in ASCII only what is unprintable may not be kept."""
+    return text.isascii() and text.isprintable() and text == text.strip()
 
 
 def _judge_kept(name: str, text: str, read: Callable[[str], str]) -> None:

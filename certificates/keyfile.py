@@ -12,6 +12,7 @@ with the paper proves only that the paper agrees with itself.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Literal, get_args
 
 import msgspec
@@ -34,11 +35,17 @@ class PublicKeyEntry(msgspec.Struct, frozen=True, kw_only=True):
 
     def verifier(self) -> VerifierKey:
         """The key, read from its text."""
-        return VerifierKey.parse(self.key)
+        return _parsed(self.key)
 
     def fingerprint(self) -> str:
         """SHA-256 of the raw key in groups of four, as a paper prints it."""
         return fingerprint(self.verifier().public)
+
+
+@lru_cache(maxsize=256)
+def _parsed(key: str) -> VerifierKey:
+    """A key read once: whoever checks many papers brings the same few keys along."""
+    return VerifierKey.parse(key)
 
 
 def read_keys(text: str) -> tuple[PublicKeyEntry, ...]:

@@ -28,19 +28,19 @@ This text is not the code of a certificate.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import msgspec
 from msgspec.structs import replace
 
 from certificates import checks
-from certificates.carried import read_carried, redrawn, statement_of
 from certificates.checks import Check, Trusted
-from certificates.claim import Claim, peek_claim, read_code_text
+from certificates.claim import Claim, read_code_text, read_signed
 from certificates.keyfile import PublicKeyEntry
 from editions.errors import BronzebookError, FileUnusable
-from editions.ledger.envelope import leaf_of
-from editions.trade.statement import Statement
+
+if TYPE_CHECKING:
+    from editions.trade.statement import Statement
 
 __all__ = [
     "Check",
@@ -65,6 +65,10 @@ _PROVES_PDF = {
 }
 
 
+KeyFrom = Literal["given", "paper", "none"]
+Seen = Literal["paper", "code", "record"]
+
+
 class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """All checks of one certificate, what they prove, and its standing as far as it is known.
 
@@ -79,8 +83,8 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     claim: Claim | None = None
     key_id: str = ""
     proved: bool
-    key_from: Literal["given", "paper", "none"]
-    seen: Literal["paper", "code", "record"] = "paper"
+    key_from: KeyFrom
+    seen: Seen = "paper"
     corrected: tuple[str, ...] = ()
     standing: str = NOT_CHECKED
     standing_as_of: str | None = None
@@ -105,16 +109,16 @@ def verify_code(text: str, keys: Sequence[PublicKeyEntry]) -> Verdict:
         Unreadable: If it is not the code of a certificate.
     """
     code = read_code_text(text)
-    claim, kid = peek_claim(code.cose)
+    signed = read_signed(code.cose)
     trusted = Trusted(keys=tuple(keys), given=bool(keys))
     made = (
-        checks.number_on_code(code.number, claim.number),
-        checks.signature(code.cose, claim, kid, trusted),
+        checks.number_on_code(code.number, signed.claim.number),
+        checks.signature(signed, trusted),
         checks.only_claim(),
         checks.standing(),
     )
-    verdict = _verdict(claim, made, _PROVES_CODE, "given" if keys else "none")
-    return replace(verdict, key_id=kid.hex(), seen="code")
+    key_from: KeyFrom = "given" if keys else "none"
+    return _verdict(signed.claim, made, _PROVES_CODE, key_from, signed.kid, "code")
 
 
 def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
@@ -124,15 +128,17 @@ def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
         FileUnusable: If it is not a whole certificate's PDF.
     """
     from certificates.appended import under_seal
+    from certificates.carried import read_carried, redrawn, statement_of
     from certificates.pades import seal_checks
     from certificates.signatures import credential_checks
+    from editions.ledger.envelope import leaf_of
 
     drawn = under_seal(data)
     carried = read_carried(drawn)
     own = Trusted(keys=carried.keys, given=False)
     trusted = Trusted(keys=tuple(keys), given=True) if keys else own
     claim, statement = carried.claim, statement_of(carried.entry)
-    signature = checks.signature(carried.cose, claim, carried.kid, trusted)
+    signature = checks.signature(carried.signed, trusted)
     made = [
         signature,
         checks.whose_key(trusted, signed=signature.result == "agrees"),
@@ -148,8 +154,9 @@ def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
     if not _contradicted(made):
         made.insert(-1, checks.page(redrawn(drawn, carried, statement)))
     made[-1:-1] = seal_checks(data) if drawn != data else ()
-    verdict = _verdict(claim, tuple(made), _PROVES_PDF, "given" if keys else "paper")
-    return replace(verdict, statement=statement, key_id=carried.kid.hex())
+    key_from: KeyFrom = "given" if keys else "paper"
+    verdict = _verdict(claim, tuple(made), _PROVES_PDF, key_from, carried.signed.kid, "paper")
+    return replace(verdict, statement=statement)
 
 
 def verify_picture(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
@@ -195,7 +202,9 @@ def _verdict(
     claim: Claim,
     made: tuple[Check, ...],
     proving: set[str],
-    key_from: Literal["given", "paper", "none"],
+    key_from: KeyFrom,
+    kid: bytes,
+    seen: Seen,
 ) -> Verdict:
     agreed = {check.name for check in made if check.result == "agrees"}
     contradicted = _contradicted(made)
@@ -206,6 +215,8 @@ def _verdict(
         claim=claim,
         proved=proved,
         key_from=key_from,
+        key_id=kid.hex(),
+        seen=seen,
         status=3 if contradicted else 5 if proved else 4,
     )
 

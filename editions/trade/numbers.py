@@ -15,6 +15,7 @@ A number is kept bare and shown in groups.  Reading takes any case, spaces and h
 from __future__ import annotations
 
 from collections.abc import Callable
+from operator import mul
 
 from editions.errors import MachineRefused, Unreadable
 from editions.trade.text import shown
@@ -23,6 +24,9 @@ ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 LENGTH = 11
 
 _STANDARD = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*"
+_VALUE = {character: value for value, character in enumerate(_STANDARD)}
+_WEIGHTS = tuple(2**at % 37 for at in range(LENGTH - 1, 0, -1))
+_KNOWN = frozenset(ALPHABET)
 _TYPED = str.maketrans("ILO", "110", " -")
 
 # Five in 37 payloads are discarded; a source that fails this often in a row is broken.
@@ -48,9 +52,7 @@ def make_number(random: Callable[[int], bytes]) -> str:
 
 def check_character(payload: str) -> str:
     """Return the ISO 7064 mod 37-2 check character, which may lie outside the alphabet."""
-    remainder = 0
-    for character in payload:
-        remainder = (remainder + _STANDARD.index(character)) * 2 % 37
+    remainder = sum(map(mul, map(_VALUE.__getitem__, payload), _WEIGHTS))
     return _STANDARD[(1 - remainder) % 37]
 
 
@@ -60,8 +62,10 @@ def read_number(text: str) -> str:
     Raises:
         Unreadable: Not eleven characters of the alphabet, or the check character disagrees.
     """
+    if _is_kept(text):
+        return text
     number = text.strip().upper().translate(_TYPED) if text.isascii() else ""
-    strange = sorted(set(number) - set(ALPHABET))
+    strange = sorted(set(number) - _KNOWN)
     if len(number) != LENGTH or strange:
         _refuse(text, number, strange)
     if check_character(number[:-1]) != number[-1]:
@@ -71,6 +75,13 @@ def read_number(text: str) -> str:
             "A character was probably mistyped; compare it with the paper.",
         )
     return number
+
+
+def _is_kept(text: str) -> bool:
+    """Whether a text is a number as it is kept, as nearly every one is that a code brings."""
+    return (
+        len(text) == LENGTH and _KNOWN.issuperset(text) and check_character(text[:-1]) == text[-1]
+    )
 
 
 def show_number(number: str) -> str:

@@ -228,3 +228,25 @@ def test_claims_and_checking_load_nothing_heavy(module: str) -> None:
         [sys.executable, "-c", script], capture_output=True, text=True, check=True
     )
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({10: None}, "a field that is empty"),
+        ({13: "more"}, "an unknown field, number 13"),
+        ({-1: "less"}, "an unknown field, number -1"),
+        ({0: True}, "another version"),
+        ({0: 2}, "another version"),
+        ({True: "1"}, "no map of numbered fields"),
+        ({7: 4}, "cannot be read"),
+        ({7: -1}, "cannot be read"),
+        ({7: True}, "cannot be read"),
+    ],
+)
+def test_a_claim_has_one_form_and_holds_nothing_else(change: dict[int, Any], says: str) -> None:
+    fields = cbor2.loads(to_bytes(CLAIM))
+    if True in change and change[True] == "1":
+        del fields[1]
+    with pytest.raises(Unreadable, match=says):
+        from_bytes(cbor2.dumps(fields | change, canonical=True))

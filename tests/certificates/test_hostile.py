@@ -18,7 +18,7 @@ from PIL import Image
 from certificates import checks
 from certificates.attach import FILE_LIMIT, PDF_LIMIT, read_attachments, read_drawn
 from certificates.checks import Trusted
-from certificates.claim import code_text, peek_claim
+from certificates.claim import code_text, read_signed
 from certificates.keyfile import read_keys
 from certificates.qr import matrix
 from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture
@@ -66,14 +66,14 @@ def quick_checks(certificate: Sealed, cose: bytes, proof: bytes) -> bool:
     trusted = Trusted(keys=KEYS, given=True)
     own = Trusted(keys=read_keys(f"log {certificate.seal.log_key}\n"), given=False)
     try:
-        claim, kid = peek_claim(cose)
+        signed = read_signed(cose)
         read = ProofFile.parse(proof.decode())
     except (BronzebookError, UnicodeDecodeError):
         return False
     made = (
-        checks.signature(cose, claim, kid, trusted),
-        checks.inclusion(claim, read),
-        checks.checkpoint(claim, read, trusted, own),
+        checks.signature(signed, trusted),
+        checks.inclusion(signed.claim, read),
+        checks.checkpoint(signed.claim, read, trusted, own),
     )
     return all(check.result == "agrees" for check in made)
 
