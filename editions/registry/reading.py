@@ -207,6 +207,7 @@ class Reading:
         Raises:
             NotKnown: If the book is not so long.
         """
+        self._settle()
         size = self.size
         found = list(queries.stored_entries(self.connection, position, position + 1))
         if not found:

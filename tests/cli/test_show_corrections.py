@@ -1,4 +1,4 @@
-"""``show`` of what was corrected, and of one entry by any of its names."""
+"""``show`` of what was corrected, and of what became of a paper."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import pytest
 from certificates.issue import issue, reserve
 from editions.registry import Registry
 from editions.registry.acts.approvals import approve_piece
+from editions.registry.acts.corrections import correct_entry
 from editions.registry.acts.held import erase_field
 from editions.registry.acts.numbers import end_promise, promise_number
 from tests.cli.conftest import Call, Shop, Shown
@@ -154,6 +155,33 @@ def test_a_value_that_was_erased_is_told_as_erased(
     with registry.writing() as w:
         erase_field(w, leaf, "note", authority=shop.artist, because="request")
     assert rows_of(show(call, shop.work, "--held"), "corrections")[0][2:4] == ["erased", "erased"]
+    sealed = {row[0]: row[1] for row in rows_of(show(call, leaf), "held")}
+    assert sealed["note"] == "erased"
+
+
+def test_a_reason_that_was_not_given_or_is_gone_is_told_as_that(
+    call: Call, registry: Registry, shop: Shop
+) -> None:
+    with registry.writing() as w:
+        correct_entry(w, f"{shop.work}#1", {"year": "1988"})
+        (second,) = correct_entry(w, f"{shop.work}#1", {"year": "1989"}, reason="told by A. Q.")
+    assert [row[6] for row in rows_of(show(call, shop.work), "corrections")] == ["", "held"]
+    with registry.writing() as w:
+        erase_field(w, second.leaf, "reason", authority=shop.artist, because="request")
+    for words in ((), ("--held",)):
+        rows = rows_of(show(call, shop.work, *words), "corrections")
+        assert [row[6] for row in rows] == ["", "erased"]
+
+
+def test_a_defect_whose_name_alone_was_wrong_tells_its_name_alone(
+    call: Call, registry: Registry, shop: Shop
+) -> None:
+    assert call("piece", "defect", "T-0102", "misrun").exit_code == 0
+    at = place(registry, "T-0102")
+    done = call("correct", f"T-0102#{at}", "name=runout", "--reason", "looked again")
+    assert done.exit_code == 0, done.stderr
+    told = rows_of(show(call, "T-0102"), "corrections")
+    assert [row[1:4] for row in told] == [["name", "misrun", "runout"]]
 
 
 def test_a_subject_never_corrected_has_no_word_of_it(call: Call, shop: Shop) -> None:
@@ -220,119 +248,6 @@ def test_a_cast_made_after_the_artists_death_is_shown_as_posthumous(
     assert rows_of(show(call, number), "corrected since it was issued")[0][:3] == [
         f"life dates of {shop.artist}", "not recorded", "died 2009",
     ]  # fmt: skip
-
-
-@pytest.fixture
-def measured(call: Call, registry: Registry) -> tuple[int, str]:
-    """The number and the digest of the entry that measured T-0102."""
-    call(*MEASURED)
-    with registry.reading() as reading:
-        stored, _ = reading.history(reading.resolve("T-0102"))[-1]
-    return stored.position, stored.leaf.hex()
-
-
-def test_an_entry_is_shown_by_every_one_of_its_names(
-    call: Call, registry: Registry, measured: tuple[int, str]
-) -> None:
-    number, leaf = measured
-    names: list[tuple[str, ...]] = [
-        ("entry", str(number)), ("leaf", str(number)), (f"#{number}",), ("Entry", f"#{number}"),
-        (leaf,), (leaf[:8],), (leaf[:12].upper(),), (f"t-0102#{place(registry, 'T-0102')}",),
-    ]  # fmt: skip
-    texts = {show(call, *name) for name in names}
-    assert len(texts) == 1
-    assert texts.pop().startswith(f"entry {number}\tpiece measured\n")
-
-
-def test_an_entry_tells_what_it_says_what_is_sealed_and_where_it_lies(
-    call: Call, registry: Registry, shop: Shop, measured: tuple[int, str]
-) -> None:
-    number, leaf = measured
-    text = show(call, "entry", str(number))
-    assert rows_of(text, "of") == [[f"{shop.numbered} 3/8"]]
-    assert rows_of(text, "by") == [["Y-0001 Kiln Lane Bronze"]]
-    assert rows_of(text, "its digest (leaf)") == [[leaf]]
-    assert rows_of(text, "facts")[-1] == ["mass", "12.4 kg"]
-    assert rows_of(text, "in the book") == [[f"number {number} of {number + 1}, counted from 0"]]
-    assert rows_of(text, "proved") == [
-        [f"it lies in the book as signed (checkpoint) at {number + 1} entries"]
-    ]
-    assert rows_of(text, "witnessed")[0][0].startswith("by no paper yet")
-    paper = certified(registry, shop)
-    printed = f"{paper[:4]} {paper[4:8]} {paper[8:]}"
-    witnessed = rows_of(show(call, leaf[:10]), "witnessed")
-    assert witnessed == [[f"by the certificate {printed} and every paper drawn later"]]
-
-
-def test_what_an_entry_holds_is_shown_as_sealed_and_never_told(
-    call: Call, registry: Registry, shop: Shop
-) -> None:
-    from editions.registry.acts.parties import enter_party
-
-    with registry.writing() as w:
-        made = enter_party(w, "hand", private_name="Petra Lindqvist")
-    for words in ((), ("--json",)):
-        assert "Petra" not in show(call, "entry", str(made.position), *words)
-    rows = rows_of(show(call, "entry", str(made.position)), "held")
-    assert [row[:2] for row in rows] == [["private name", "held"], ["contact", "held"]]
-    assert all(len(row[2]) == 64 for row in rows)
-    asked = rows_of(show(call, "entry", str(made.position), "--held"), "held")
-    assert [row[1] for row in asked] == ["Petra Lindqvist", "not recorded"]
-    value = json.loads(show(call, "entry", str(made.position), "--json", "--held"))
-    assert value["held_values"]["private_name"] == "Petra Lindqvist"
-
-
-def test_an_entry_tells_what_corrects_it(call: Call, registry: Registry, weighed: int) -> None:
-    text = show(call, f"T-0102#{weighed}")
-    assert rows_of(text, "corrected since")[0][:3] == ["mass", "12.4 kg", "12.6 kg"]
-    assert rows_of(text, "facts")[-1] == ["mass", "12.4 kg"]
-    value = json.loads(show(call, f"T-0102#{weighed}", "--json"))
-    assert (value["kind"], value["facts"]["mass"]["value"]) == ("piece_measured", "12.4")
-    assert [one["field"] for one in value["corrections"]] == ["mass"]
-    assert set(value["held"]) == set()
-
-
-def test_an_entry_of_a_declaration_is_told_in_full(call: Call, shop: Shop) -> None:
-    facts = rows_of(show(call, f"{shop.run}#1"), "facts")
-    assert ["declared: work", shop.work] in facts
-    assert ["declared: size", "8"] in facts
-    assert ["declared: proofs", "series: AP; count: 4; numerals: roman"] in facts
-
-
-def test_the_entry_that_issued_a_reservation_does_not_call_it_a_certificate(
-    call: Call, registry: Registry, shop: Shop
-) -> None:
-    with registry.writing() as w:
-        promise_number(w, shop.run, "5/8")
-    (paper,) = reserve(registry, shop.run, "5/8", passphrase=builders.PASSPHRASE)
-    text = show(call, f"{paper.number}#1")
-    assert text.splitlines()[0].endswith("\treservation issued, 5/8")
-    assert ["statement: paper", "reservation"] in rows_of(text, "facts")
-    (line,) = [row for row in rows_of(show(call, shop.run), "history") if paper.number in row[3]]
-    assert line[3] == f"{paper.number} reservation issued, 5/8: run {shop.run}"
-    assert [row[3] for row in rows_of(show(call, paper.number), "history")][1].startswith(
-        "paper drawn: file "
-    )
-
-
-@pytest.mark.parametrize(
-    ("words", "status", "says"),
-    [
-        (["entry", "9999"], 4, "it has no entry 9999"),
-        (["#9999"], 4, "numbered from 0"),
-        (["T-0102#99"], 4, "there is no P-0002#99"),
-        (["T-9999#1"], 4, "T-9999"),
-        (["00000000"], 4, "No entry has a leaf that begins 00000000"),
-        (["abcdef"], 4, "Nothing in this book answers to “abcdef”"),
-        (["entry", "-1"], 2, ""),
-        (["entry", "x"], 4, "Nothing in this book"),
-        ([], 2, "CODE"),
-    ],
-)
-def test_what_names_no_entry_is_said(call: Call, words: list[str], status: int, says: str) -> None:
-    done = call("show", *words)
-    assert (done.exit_code, done.stdout) == (status, "")
-    assert says in done.stderr
 
 
 def test_a_certificate_number_typed_in_groups_needs_no_quotes(
