@@ -66,6 +66,7 @@ def pair_stations(
         Unreadable: Fewer than two pairs, a length or uncertainty of zero, none said, or a bronze
             three times larger or smaller than its reference.
     """
+    _refuse_unmeasured(bronze, reference)
     theirs = latest(reference)
     pairs = tuple(
         _pair(station, theirs[name], unsure)
@@ -76,6 +77,15 @@ def pair_stations(
     if len(pairs) < FEWEST:
         raise Unreadable(_too_few(len(pairs)), "; ".join(alone) or "Measure at least five on both.")
     return pairs, alone
+
+
+def _refuse_unmeasured(bronze: Sequence[Station], reference: Sequence[Station]) -> None:
+    for stations, of in ((bronze, "the bronze"), (reference, "the reference")):
+        if not stations:
+            raise Unreadable(
+                f"Nothing was measured on {of}.",
+                "Measure at least five stations on both: tail=300mm:292.6mm.",
+            )
 
 
 def _too_few(count: int) -> str:
@@ -144,7 +154,8 @@ def _alone(station: Station, others: dict[tuple[str, str], Station], where: tupl
     """Say why a station is left out: measured otherwise there, or not at all."""
     like = next((one for (name, _), one in others.items() if name == key(station)[0]), None)
     if like is None:
-        return f"{station.name}: not measured on {where[1]}"
+        base = f", {_based(station)}" if station.base else ""
+        return f"{station.name}{base}: not measured on {where[1]}"
     told = f"{_based(station)} on {where[0]}, {_based(like)} on {where[1]}"
     return f"{station.name}: {told}"
 

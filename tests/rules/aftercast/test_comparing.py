@@ -188,11 +188,11 @@ def test_a_length_with_the_base_is_never_set_against_one_without() -> None:
 
 def test_a_station_of_the_bronze_that_the_reference_lacks_is_named() -> None:
     _, alone = pair_stations(
-        stations("wing=9mm", "tail=293mm", "beak=205mm").stations,
+        stations("wing=9mm/with", "tail=293mm", "beak=205mm").stations,
         stations("tail=300mm", "beak=210mm").stations,
         Quantity("0.2", "mm"),
     )
-    assert alone == ("wing: not measured on the reference",)
+    assert alone == ("wing, with the base: not measured on the reference",)
 
 
 def test_the_last_measurement_of_a_station_counts() -> None:
@@ -218,6 +218,8 @@ def test_an_overall_height_is_remarked() -> None:
     [
         (["tail=293mm±1mm"], ["tail=300mm±1mm"], "One station cannot tell"),
         (["tail=293mm±1mm"], ["beak=210mm±1mm"], "No station was measured alike"),
+        ([], ["beak=210mm±1mm"], "Nothing was measured on the bronze"),
+        (["tail=293mm±1mm"], [], "Nothing was measured on the reference"),
         (["tail=293mm±0mm", "eye=9mm±1mm"], ["tail=300mm±1mm", "eye=9mm±1mm"], "is zero on the b"),
         (["tail=293mm±1mm", "eye=9mm±1mm"], ["tail=300mm±0mm", "eye=9mm±1mm"], "is zero on the r"),
         (["tail=293mm", "eye=9mm±1mm"], ["tail=300mm±1mm", "eye=9mm±1mm"], "how sure it is on the"),
