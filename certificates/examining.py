@@ -117,11 +117,11 @@ def verify(
     return (_number(registry, what.rstrip("/").rpartition("/")[2] if address else what, asked),)
 
 
-def read_held(path: Path) -> bytes:
-    """The bytes of a PDF or a picture that someone holds.
+def read_held(path: Path, largest: int = LARGEST) -> bytes:
+    """The bytes of a file that someone holds: a paper, a picture, keys, a note.
 
     Raises:
-        FileUnusable: If it is no file, cannot be read, or is larger than any paper.
+        FileUnusable: If it is no file, cannot be read, or has more than ``largest`` bytes.
     """
     named = shown(str(path), 200)
     try:
@@ -130,12 +130,13 @@ def read_held(path: Path) -> bytes:
             what = "is not a file" if path.exists() else "does not exist"
             raise FileUnusable(f"{named} {what}.", "Check its path.")
         with path.open("rb") as file:
-            data = file.read(LARGEST + 1)
+            data = file.read(largest + 1)
     except (OSError, ValueError) as fault:
         reason = getattr(fault, "strerror", None) or "its name cannot be read"
         raise FileUnusable(f"{named} cannot be read: {reason}.", "Check its path.") from fault
-    if len(data) > LARGEST:
-        raise FileUnusable(f"{named} is larger than 64 MB; no paper is.", "Hand in less.")
+    if len(data) > largest:
+        size = f"{largest // 1_000_000} MB" if largest >= 1_000_000 else f"{largest // 1000} kB"
+        raise FileUnusable(f"{named} is larger than {size}, which none is.", "Is it the right one?")
     return data
 
 

@@ -108,19 +108,18 @@ def _papers(
 
 def _away(key_file: Path | None, site: str | None, status_file: Path | None) -> Away:
     """What was brought along instead of a registry."""
-    from certificates.examining import Away
+    from certificates.examining import Away, read_held
 
     if site is None and status_file is None:
         return Away(keys=_keys(key_file))
     import datetime
 
     from certificates.reach import reach
-    from editions.cli.words import read_bytes
 
     return Away(
         keys=_keys(key_file),
         site=None if site is None else reach(site),
-        status=None if status_file is None else read_bytes(status_file, _LONGEST_NOTE),
+        status=None if status_file is None else read_held(status_file, _LONGEST_NOTE),
         now=datetime.datetime.now(datetime.UTC),
     )
 
@@ -152,8 +151,8 @@ def _is_opening(what: str) -> bool:
 def _keys(key_file: Path | None) -> tuple[PublicKeyEntry, ...]:
     if key_file is None:
         return ()
+    from certificates.examining import read_held
     from certificates.keyfile import read_keys
-    from editions.cli.words import read_bytes
 
     if _is_pdf(key_file):
         raise FileUnusable(
@@ -162,7 +161,7 @@ def _keys(key_file: Path | None) -> tuple[PublicKeyEntry, ...]:
             "Leave --key out to check it so; or ask the foundry for its public keys.",
         )
     try:
-        return read_keys(read_bytes(key_file, _LONGEST_KEYS).decode())
+        return read_keys(read_held(key_file, _LONGEST_KEYS).decode())
     except UnicodeDecodeError:
         raise FileUnusable(
             f"{key_file} is not a file of keys.", "Ask the foundry for it."

@@ -11,7 +11,6 @@ Over-long text is refused, never cut.  What is accepted once is accepted again u
 
 from __future__ import annotations
 
-import difflib
 import re
 import unicodedata
 from collections.abc import Iterable
@@ -86,6 +85,8 @@ def a(noun: str) -> str:
 
 def meant(text: str, words: Iterable[str]) -> str:
     """Return ``Did you mean shelled?`` where a word is much like the text, else nothing."""
+    import difflib
+
     near = difflib.get_close_matches(text.casefold()[:40], list(words), n=1)
     return f"Did you mean {near[0]}?" if near else ""
 
