@@ -101,7 +101,9 @@ def _of_book(
     typed: tuple[tuple[Station, ...], tuple[Station, ...]],
 ) -> Sides:
     """Both sides, each from the book where it is named there, with what was typed added."""
-    bronze = _side(reading, codes[0]) if codes else None
+    from editions.registry.acts.typed import piece_of
+
+    bronze = _piece_side(reading, piece_of(reading, codes[0])) if codes else None
     reference = _side(reading, against) if against else None
     if bronze is None and not typed[0]:
         raise Unreadable("Nothing was measured on the bronze.", "Write tail=292.6mm, or its code.")
@@ -140,7 +142,7 @@ def _notes(bronze: Side | None, reference: Side | None) -> tuple[str, ...]:
 
 
 def _with(side: Side | None, typed: tuple[Station, ...]) -> Measured:
-    """What the book holds of a side, with what was typed after it, which counts first."""
+    """What the book holds of a side; a station typed as well counts as typed."""
     if side is None:
         return Measured(stations=typed)
     held = side.measured

@@ -241,6 +241,8 @@ def test_on_a_terminal_the_kind_of_reference_is_asked_until_it_is_read(
         (["--file", "none.csv", *CAST], 9, "does not exist"),
         (["T-0101", "T-0102", *SURE], 2, "a second bronze"),
         (["T-0999", *SURE], 4, "T-0999"),
+        (["D-0001", *SURE], 4, "D-0001 is not a piece"),
+        (["T-0101", "--against", "H-0001", *SURE], 4, "H-0001 is not a piece"),
         (["T-0103", *SURE], 4, "was measured"),
         (["--against", "T-0101", *SURE], 2, "Nothing was measured on the bronze"),
         (["T-0101", "--against", "T-0101", *SURE], 2, "compared with itself"),

@@ -5,12 +5,11 @@ give a scale with an interval, the scale a *set* of generations it is consistent
 several.  The answer never says more than the measurements do, and names what they cannot see.
 Weight and marks stand apart, as weaker lines.
 
+>>> from editions.trade.stations import read_station
 >>> lengths = {"tail": ("300", "292.6"), "beak": ("210", "204.5"), "foot": ("152", "148.4")}
 >>> def stations(n):
-...     return tuple(
-...         Station(name=name, length=Quantity(pair[n], "mm"), uncertainty=Quantity("0.15", "mm"))
-...         for name, pair in lengths.items()
-...     )
+...     words = (f"{name}={pair[n]}mm±0.15mm" for name, pair in lengths.items())
+...     return tuple(map(read_station, words))
 >>> told = compare(
 ...     Measured(stations=stations(1)), Measured(stations=stations(0)), "documented cast"
 ... )
@@ -21,8 +20,6 @@ Weight and marks stand apart, as weaker lines.
 from editions.rules.aftercast.assumptions import Assumptions, ReferenceKind, reference_kind
 from editions.rules.aftercast.comparing import Comparison, Estimate, Measured, StationRead, compare
 from editions.rules.aftercast.generations import Generation
-from editions.trade.quantities import Quantity
-from editions.trade.statement import Station
 
 __all__ = [
     "Assumptions",
@@ -30,9 +27,7 @@ __all__ = [
     "Estimate",
     "Generation",
     "Measured",
-    "Quantity",
     "ReferenceKind",
-    "Station",
     "StationRead",
     "compare",
     "reference_kind",
