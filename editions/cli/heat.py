@@ -1,4 +1,4 @@
-"""``bronzebook heat``: open a heat, enter its analysis, pour its shells."""
+"""``bronzebook heat``: open a heat, enter its analysis, pour its shells; reckon its charge."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import click
 
 from editions.cli import options, output, pouring
 from editions.cli.asking import ask
+from editions.cli.crucible import charge, history, judge, losses, trim
 from editions.cli.desk import Desk, pass_desk
 from editions.cli.words import DigestType, PairType, pieces_argument
 
@@ -19,10 +20,11 @@ if TYPE_CHECKING:
 
 @click.group()
 def command() -> None:
-    """Open a heat; enter its analysis; pour its shells."""
+    """Plan and trim a charge; open a heat; enter its analysis; pour its shells."""
 
 
-command.add_command(pouring.command)
+for _reckoned in (charge, trim, judge, losses, history, pouring):
+    command.add_command(_reckoned.command)
 
 
 @command.command("open")

@@ -16,7 +16,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
 
-from editions.rules.explaining import Figures, rounded
+from editions.rules.explaining import Explained, Figures, rounded
 
 Charges = Mapping[str, Sequence["Charge"]]
 
@@ -37,6 +37,13 @@ class Ancestor(Figures, frozen=True, kw_only=True):
     most_remelts: int
 
 
+class History(Explained, frozen=True, kw_only=True):
+    """The heats whose metal is in something, and through how many remelts the oldest came."""
+
+    heats: tuple[Ancestor, ...]
+    most_remelts: int
+
+
 class _Seen(Figures, frozen=True, kw_only=True):
     """What is known of a heat's metal so far: its share where known, and its remelts."""
 
@@ -52,6 +59,26 @@ class _Seen(Figures, frozen=True, kw_only=True):
             fewest=min(self.fewest, other.fewest),
             most=max(self.most, other.most),
         )
+
+
+def history(heats: Iterable[str], charges: Charges) -> History:
+    """Return :func:`ancestors` with how they were reckoned.
+
+    Args:
+        heats: Codes of the heats asked about.
+        charges: What each heat was charged with.
+    """
+    found = ancestors(heats, charges)
+    return History(
+        heats=found,
+        most_remelts=max((one.most_remelts for one in found), default=0),
+        formula=(
+            "share = mass of the returns / whole charge, multiplied along each way back",
+            "several heats asked about count in equal shares; melting losses are not taken off",
+            "remelts = how often the returns were melted again, fewest and most over all ways",
+        ),
+        sources=("the charges in the book",),
+    )
 
 
 def ancestors(heats: Iterable[str], charges: Charges) -> tuple[Ancestor, ...]:

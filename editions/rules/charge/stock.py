@@ -21,7 +21,7 @@ from editions.errors import Refused, Unreadable
 from editions.rules.alloys.reports import Report, read_sheet
 from editions.rules.charge.melt import Part, Source, complete
 from editions.rules.explaining import Figures
-from editions.trade.quantities import Quantity, read_quantity
+from editions.trade.quantities import Quantity, decimal_text, read_quantity
 from editions.trade.text import shown
 
 _KINDS: dict[str, Source] = {
@@ -55,7 +55,17 @@ class Lot(Figures, frozen=True, kw_only=True):
 
 def kilograms(mass: Quantity) -> Decimal:
     """Return a mass in kg, to the milligram."""
-    return _decimal(mass.exact())
+    return in_kilograms(mass.exact())
+
+
+def in_kilograms(exact: Fraction) -> Decimal:
+    """Return an exact mass in kg as a decimal, to the milligram."""
+    return Decimal(round(exact * 1_000_000)).scaleb(-6)
+
+
+def as_quantity(kilograms_: Decimal) -> Quantity:
+    """Return a mass in kg as a quantity, to the milligram."""
+    return Quantity(decimal_text(Fraction(kilograms_), 6), "kg")
 
 
 def read_floor(text: str, *, decimal_comma: bool = False) -> tuple[Lot, ...]:
@@ -66,6 +76,19 @@ def read_floor(text: str, *, decimal_comma: bool = False) -> tuple[Lot, ...]:
         Unreadable: A figure, a kind, a mass or a price that cannot be read.
     """
     return tuple(_lot(one) for one in read_sheet(text, decimal_comma=decimal_comma))
+
+
+def read_price(name: str, text: str) -> Decimal:
+    """Return the price of a kg of a lot.
+
+    Raises:
+        Unreadable: Not a plain figure.
+    """
+    if not _PRICE.fullmatch(text):
+        raise Unreadable(
+            f"{name} has the price {shown(text)}.", "Give the figure for a kg alone: 9.20."
+        )
+    return Decimal(text)
 
 
 def in_stock(parts: Iterable[Part], lots: Iterable[Lot]) -> None:
@@ -115,17 +138,7 @@ def _mass(name: str, text: str | None) -> Decimal | None:
 
 def _price(name: str, text: str | None) -> Decimal | None:
     """Read a lot's price for a kg."""
-    if text is None:
-        return None
-    if not _PRICE.fullmatch(text):
-        raise Unreadable(
-            f"{name} has the price {shown(text)}.", "Give the figure for a kg alone: 9.20."
-        )
-    return Decimal(text)
-
-
-def _decimal(number: Fraction) -> Decimal:
-    return Decimal(round(number * 1_000_000)).scaleb(-6)
+    return None if text is None else read_price(name, text)
 
 
 def _plain(number: Decimal) -> str:
