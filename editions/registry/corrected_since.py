@@ -66,9 +66,9 @@ def corrected_since(reading: Reading, certificate: Certificate) -> tuple[Correct
         NotKnown: If the book does not hold the entry that issued it.
     """
     issued = reading.position_of(certificate.leaf)
-    if not reading.corrected_after(issued):
-        return ()
-    histories = {code: reading.stored_of(code) for code in _subjects(reading, certificate, issued)}
+    codes = _subjects(reading, certificate, issued)
+    corrected = reading.corrected_after(codes, issued)
+    histories = {code: reading.stored_of(code) for code in codes if code in corrected}
     return corrected_facts(histories, issued, _artist(reading, certificate))
 
 

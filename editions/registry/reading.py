@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, TypeVar
 
 import msgspec
@@ -145,10 +146,10 @@ class Reading:
         self._settle()
         return queries.entries_touching(self.connection, code)
 
-    def corrected_after(self, position: int) -> bool:
-        """Whether anything was corrected by an entry after this position."""
+    def corrected_after(self, codes: Sequence[str], position: int) -> set[str]:
+        """Those of these subjects that a correction after a position touches."""
         self._settle()
-        return queries.corrected_after(self.connection, position)
+        return queries.corrected_after(self.connection, codes, position)
 
     def held_values_of(self, position: int) -> dict[str, Any]:
         """The held values of an entry that are still kept, in plain form."""

@@ -89,10 +89,11 @@ def all_corrections(connection: Connection) -> Changes:
     )
 
 
-def corrected_after(connection: Connection, position: int) -> bool:
-    """Whether a correction lies after this position."""
-    later = (entries.c.kind == CORRECTION) & (entries.c.position > position)
-    return connection.execute(select(entries.c.position).where(later).limit(1)).scalar() is not None
+def corrected_after(connection: Connection, codes: Sequence[str], position: int) -> set[str]:
+    """Those of these subjects that a correction after a position touches."""
+    later = touches.c.code.in_(codes) & (touches.c.position > position)
+    look = select(touches.c.code).join(entries, entries.c.position == touches.c.position)
+    return set(connection.execute(look.where(later, entries.c.kind == CORRECTION)).scalars())
 
 
 def node_reader(connection: Connection) -> Callable[[Sequence[tuple[int, int]]], Sequence[bytes]]:
