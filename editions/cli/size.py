@@ -37,6 +37,7 @@ _LENGTH = re.compile(r"[0-9][0-9.,/\s]*(?:-[0-9]+/[0-9]+)?\s*(?:[a-z]+|[\"'â€³â€
 @click.option("--wax", type=RateType(), help="Contraction of the wax: 1.2%.")
 @click.option("--investment", type=RateType(), help="By how much the fired mold grows: 0.5%.")
 @click.option("--metal", type=RateType(), help="Contraction of the metal: 1.8%, 3/16in/ft.")
+@click.option("--alloy", type=options.TextType(120), help="Of its metal, as held: C87300.")
 @click.option("--whole", type=RateType(), help="Model to bronze in all.  [default: 2.1%]")
 @click.option("--rate", type=RateType(), help="Say a contraction in the trade's other words.")
 @click.option("--enter", is_flag=True, help="Enter STATIONS as PIECE's own, without asking.")
@@ -50,6 +51,7 @@ def command(
     what: str | None,
     stations: tuple[str, ...],
     of: str,
+    alloy: str | None,
     rate: Rate | None,
     enter: bool,
     explain: bool,
@@ -70,7 +72,7 @@ def command(
         if rate is None:
             raise Unreadable("No length is given.", "Write: size 450mm, or size 450mm --of bronze.")
         return
-    kept = _stages(rates)
+    kept = _stages(rates, alloy)
     if _LENGTH.fullmatch(what.strip()):
         _say_length(what, cast("Of", of), kept, **how)
     elif what.strip().upper().startswith("D-"):
@@ -79,17 +81,25 @@ def command(
         _propose(desk, what, stations, enter=enter, **how)
 
 
-def _stages(rates: dict[str, Rate | None]) -> tuple[Stage, ...]:
-    """The stages said, in the order they happen."""
-    from editions.rules.contraction import WHOLE, Stage
+def _stages(rates: dict[str, Rate | None], alloy: str | None) -> tuple[Stage, ...]:
+    """The stages said, in the order they happen.
 
-    order = ("wax", "investment", "metal", "whole")
-    said = tuple(
+    Raises:
+        Unreadable: If the metal's contraction is said twice.
+    """
+    from editions.errors import Unreadable
+    from editions.rules.contraction import WHOLE, Stage, metal_stage
+
+    if alloy is not None and rates["metal"] is not None:
+        raise Unreadable("--metal and --alloy both say how the metal contracts.", "Give one.")
+    said = [
         Stage(name=cast("Any", name), rate=rate, grows=name == "investment")
-        for name in order
+        for name in ("wax", "investment", "metal", "whole")
         if (rate := rates[name]) is not None
-    )
-    return said or (WHOLE,)
+    ]
+    if alloy is not None:
+        said.append(metal_stage(alloy))
+    return tuple(said) or (WHOLE,)
 
 
 def _say_rate(rate: Rate, *, explain: bool, as_json: bool) -> None:

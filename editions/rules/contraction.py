@@ -26,6 +26,7 @@ from math import prod
 from typing import Literal
 
 from editions.errors import Unreadable
+from editions.rules.alloys import load_alloy
 from editions.rules.explaining import Explained, Figures, rounded
 from editions.rules.measures import length_in
 from editions.rules.rates import Rate, read_rate
@@ -57,6 +58,7 @@ class Stage(Figures, frozen=True, kw_only=True):
     name: Name
     rate: Rate
     grows: bool = False
+    source: str = ""
 
     @property
     def factor(self) -> Fraction:
@@ -86,6 +88,27 @@ class Sizes(Explained, frozen=True, kw_only=True):
     least: Quantity | None = None
     most: Quantity | None = None
     remarks: tuple[str, ...] = ()
+
+
+def metal_stage(name: str) -> Stage:
+    """Return the contraction of an alloy's metal, the middle of what its pattern rule allows.
+
+    Raises:
+        Unreadable: No such alloy is held, or no contraction of it.
+    """
+    alloy = load_alloy(name)
+    if not alloy.contraction:
+        raise Unreadable(
+            f"No contraction of {alloy.name} is held here.", "Give it: --metal 1.8%, or 3/16in/ft."
+        )
+    held = alloy.contraction[0]
+    single = held.low == held.high
+    middle = rounded(sum(held.percent, Fraction(0)) / 2, 4).normalize()
+    return Stage(
+        name="metal",
+        rate=read_rate(f"{held.low} {held.unit}" if single else f"{middle:f} %"),
+        source=f"Contraction of {alloy.name}: {held.source} ({held.read}); a patternmaker's figure.",
+    )
 
 
 def sizes(length: Quantity, given: Of = "model", stages: Sequence[Stage] = (WHOLE,)) -> Sizes:
@@ -122,7 +145,7 @@ def sizes(length: Quantity, given: Of = "model", stages: Sequence[Stage] = (WHOL
         most=most,
         remarks=_remarks(stages),
         formula=(CONVENTION, _product(stages), "an aftercast goes through every stage again"),
-        sources=SOURCES,
+        sources=(*(stage.source for stage in stages if stage.source), *SOURCES),
     )
 
 

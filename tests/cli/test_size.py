@@ -65,6 +65,13 @@ def test_an_investment_that_grows_is_reckoned(call: Call) -> None:
     assert json.loads(done.stdout)["bronze"]["value"] == "975.067"
 
 
+def test_an_alloy_brings_the_contraction_of_its_metal(call: Call) -> None:
+    done = call("size", "1000mm", "--wax", "1.2", "--alloy", "C90500", "--explain")
+    # 1000 × .988 × .984, by hand.
+    assert "bronze\t972.2 mm" in done.stdout
+    assert "source\tContraction of C90500: CDA data sheet" in done.stdout
+
+
 def test_a_rate_is_told_in_the_trades_other_words(call: Call) -> None:
     done = call("size", "--rate", "3/16in/ft")
     assert done.stdout == (
@@ -140,6 +147,8 @@ def test_a_misread_figure_is_doubted(call: Call, model: str) -> None:
         (["450mm", "--of", "plaster"], 2, "not one of"),
         (["450mm", "--of", "wax"], 2, "How much the wax contracts"),
         (["450mm", "--whole", "2", "--wax", "1"], 2, "both given"),
+        (["450mm", "--metal", "2", "--alloy", "C90500"], 2, "both say how the metal"),
+        (["450mm", "--alloy", "C95400"], 2, "No contraction of C95400"),
         (["D-0099"], 4, "No model D-0099"),
         (["D-0001"], 4, "was not measured"),
         (["T-0999"], 4, "T-0999"),

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from editions.errors import Unreadable
-from editions.rules.contraction import PUBLISHED, WHOLE, Of, Stage, sizes
+from editions.rules.contraction import PUBLISHED, WHOLE, Of, Stage, metal_stage, sizes
 from editions.rules.rates import in_parts, read_rate, say_rate
 from editions.trade.quantities import Quantity, read_quantity
 
@@ -76,6 +76,25 @@ def test_a_stage_outside_what_is_published_is_remarked() -> None:
     assert chain.remarks == ()
     chain = sizes(mm("450"), "model", (Stage(name="metal", rate=read_rate("3/16 in/ft")),))
     assert chain.remarks == ("metal 3/16 in/ft is outside the 1.8 to 2.5 % published.",)
+
+
+# As the alloys' own data have it, with their sources there.
+@pytest.mark.parametrize(
+    ("alloy", "rate"), [("C87500", "15/64 in/ft"), ("C90500", "1.6 %"), ("cc491k", "1.4 %")]
+)
+def test_an_alloy_brings_the_contraction_of_its_metal(alloy: str, rate: str) -> None:
+    stage = metal_stage(alloy)
+    assert str(stage.rate) == rate
+    chain = sizes(mm("1000"), "model", (stage,))
+    assert chain.sources[0].startswith(f"Contraction of {alloy.upper()}: ")
+
+
+@pytest.mark.parametrize(
+    ("alloy", "says"), [("C95400", "No contraction of C95400"), ("C1", "No limits are held")]
+)
+def test_an_alloy_without_a_contraction_is_said(alloy: str, says: str) -> None:
+    with pytest.raises(Unreadable, match=says):
+        metal_stage(alloy)
 
 
 # Inches to the foot as percentages: arithmetic, twelve inches to the foot.
