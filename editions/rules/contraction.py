@@ -107,7 +107,7 @@ def metal_stage(name: str) -> Stage:
     return Stage(
         name="metal",
         rate=read_rate(f"{held.low} {held.unit}" if single else f"{middle:f} %"),
-        source=f"Contraction of {alloy.name}: {held.source} ({held.read}); a patternmaker's figure.",
+        source=f"Contraction of {alloy.name}: {held.source} ({held.read}), for pattern making.",
     )
 
 
