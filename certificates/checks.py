@@ -9,6 +9,7 @@ why.  Nothing here reads a file, a clock or a store; a check never raises for wh
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
@@ -236,27 +237,40 @@ def inclusion(claim: Claim, proof: ProofFile) -> Check:
 
 def checkpoint(claim: Claim, proof: ProofFile, trusted: Trusted, carried: Trusted) -> Check:
     """Whether the book's own key signed the checkpoint that the claim names."""
-    known = [key for key in trusted.of("log") if key.name == claim.origin]
-    keys = known or [key for key in carried.of("log") if key.name == claim.origin]
-    if not keys:
+    known, own = (
+        [key for key in which.of("log") if key.name == claim.origin] for which in (trusted, carried)
+    )
+    if not known and not own:
         return contradicts(CHECKPOINT, "The paper carries no key of the book that it names.")
-    signed = next(filter(None, (_opened(proof.checkpoint_note, key) for key in keys)), None)
-    if signed is None:
+    signed, by_own = _signed_by(known or own, proof), _signed_by(own, proof)
+    state = signed or by_own
+    if state is None:
         return contradicts(
             CHECKPOINT,
             "The state of the book that the paper prints is not signed by the book's key.",
         )
-    if (signed.size, signed.root) != (claim.size, claim.root):
+    if (state.size, state.root) != (claim.size, claim.root):
         return contradicts(
             CHECKPOINT,
-            f"The state that the book signed, of {signed.size} entries, is not that which the code"
+            f"The state that the book signed, of {state.size} entries, is not that which the code"
             " names.",
+        )
+    if signed is None:
+        return unchecked(
+            CHECKPOINT,
+            "The state of the book that the paper prints is signed with another key of the book"
+            " than the one given. It may have changed its key: a site or a registry can tell.",
         )
     whose = "a key that was given" if known and trusted.given else "the key that the paper carries"
     return agrees(
         CHECKPOINT,
-        f"The state of the book, {signed.size} entries, is signed by the book with {whose}.",
+        f"The state of the book, {state.size} entries, is signed by the book with {whose}.",
     )
+
+
+def _signed_by(keys: Iterable[VerifierKey], proof: ProofFile) -> Checkpoint | None:
+    """The checkpoint of a proof, by the first of these keys that signed it."""
+    return next(filter(None, (_opened(proof.checkpoint_note, key) for key in keys)), None)
 
 
 def _opened(note: str, key: VerifierKey) -> Checkpoint | None:

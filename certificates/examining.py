@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import msgspec
+from msgspec.structs import replace
 
 from certificates.checks import GROWTH
 from certificates.claim import Claim
@@ -176,6 +177,8 @@ def verify_papers(
 
 def _paper(registry: Registry | None, held: str | bytes, away: Away) -> tuple[Verdict, Verdict]:
     """The verdict on a paper or its code, and the verdict on it alone."""
+    if registry is None:
+        away = replace(away, keys=_with_later(away.keys, away.site))
     alone = _alone(held, away.keys if registry is None else registry.public_keys())
     if registry is not None:
         from certificates.standing import ask
@@ -200,28 +203,29 @@ def _from_afar(verdict: Verdict, held: str | bytes, away: Away) -> Verdict:
 
     keys = away.keys
     if not keys and isinstance(held, bytes) and _is_pdf(held):
-        keys = read_carried(held).keys
+        keys = _with_later(read_carried(held).keys, away.site)
     logs = tuple(entry.verifier() for entry in keys if entry.use == "log")
     if away.site is not None:
-        logs = _later_too(logs, away.site, keys)
         verdict = mirror.with_mirror(verdict, away.site, logs, away.now)
     if away.status is not None:
         verdict = mirror.with_status(verdict, away.status, logs, away.now)
     return verdict
 
 
-def _later_too(
-    logs: tuple[VerifierKey, ...], site: Callable[[str], bytes], keys: Sequence[PublicKeyEntry]
-) -> tuple[VerifierKey, ...]:
-    """The log keys that are known, and those that follow them by what the site publishes."""
-    from certificates.handover import every_log
+def _with_later(
+    keys: tuple[PublicKeyEntry, ...], site: Callable[[str], bytes] | None
+) -> tuple[PublicKeyEntry, ...]:
+    """The keys at hand, and the log keys that follow them by what a site publishes."""
+    from certificates.handover import every_log, shown_at
 
+    logs = [entry.verifier() for entry in keys if entry.use == "log"]
     vouching = [entry.verifier().public for entry in keys if entry.use == "foundry"]
     try:
-        return every_log(logs, site, vouching)
+        later = every_log(logs, shown_at(site), vouching)[len(logs) :] if site else ()
     except BronzebookError:
         # Then the checkpoint is checked with the keys at hand, and what is missing is said there.
-        return logs
+        later = ()
+    return (*keys, *(PublicKeyEntry(use="log", key=str(key)) for key in later))
 
 
 def _witness(name: str, held: str | bytes, claim: Claim, verdict: Verdict) -> Witness:

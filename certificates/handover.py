@@ -62,26 +62,22 @@ def followed(
     return tuple(keys)
 
 
-def successors(
-    log: VerifierKey, fetch: Callable[[str], bytes], vouching: Iterable[bytes] = ()
-) -> tuple[VerifierKey, ...]:
-    """The log key that is known and those that follow it, as a site shows them.
+def shown_at(fetch: Callable[[str], bytes]) -> tuple[Countersigned, ...]:
+    """What a site publishes of the keys that followed others; a site need not have the file.
 
     Raises:
-        FileUnusable: What the site publishes cannot be read.
+        FileUnusable: What it publishes cannot be read, or the site cannot be reached.
     """
     try:
-        data = fetch(PATH)
+        return read_handovers(fetch(PATH))
     except NotKnown:
-        # A site of a book whose keys never changed need not have the file.
-        return (log,)
-    return followed(log, read_handovers(data), vouching)
+        return ()
 
 
 def every_log(
-    logs: Sequence[VerifierKey], fetch: Callable[[str], bytes], vouching: Iterable[bytes] = ()
+    logs: Sequence[VerifierKey], handovers: Sequence[Countersigned], vouching: Iterable[bytes] = ()
 ) -> tuple[VerifierKey, ...]:
     """All log keys that are known, and those that follow any of them, each once."""
     trusted = tuple(vouching)
-    found = (key for log in logs for key in successors(log, fetch, trusted))
+    found = (key for log in logs for key in followed(log, handovers, trusted))
     return tuple(dict.fromkeys((*logs, *found)))

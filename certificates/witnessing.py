@@ -19,7 +19,7 @@ import re
 from collections.abc import Iterable, Sequence
 from hashlib import sha256
 
-from certificates.handover import successors
+from certificates.handover import followed, shown_at
 from certificates.holder import Holder
 from certificates.keyfile import PublicKeyEntry, read_keys
 from editions.errors import BronzebookError, Contradiction, FileUnusable, KeyUnusable
@@ -111,7 +111,7 @@ def look(
     verdict = follow(last, note, log, fetch)
     if verdict.reason != "another key":
         return verdict, log
-    for later in successors(log, fetch, vouching)[1:]:
+    for later in followed(log, shown_at(fetch), vouching)[1:]:
         other = follow(last, note, later, fetch)
         if other.reason != "another key":
             return other, later

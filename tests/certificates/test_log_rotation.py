@@ -2,23 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from pathlib import Path
-
 import pytest
 
-from certificates.countersign import countersign, countersign_text
-from certificates.examining import Away, verify
-from certificates.handover import every_log, followed, read_handovers, successors
-from certificates.reach import reach
+from certificates.countersign import countersign
 from certificates.standing import check_number, check_pdf
-from editions.errors import BronzebookError, Contradiction, FileUnusable, KeyUnusable, Refused
+from editions.errors import Contradiction, KeyUnusable, Refused
 from editions.ledger.checkpoint import Checkpoint, open_checkpoint, sign_checkpoint
-from editions.ledger.keys import PrivateKey, dump_private, public_text
-from editions.ledger.logkeys import LogKeys
+from editions.ledger.keys import dump_private
 from editions.ledger.notes import VerifierKey
-from editions.ledger.status import open_status
-from editions.pages.publish import publish
 from editions.pages.view import record_view
 from editions.registry import Registry
 from editions.registry.acts.keys import admit_key, countersigning, end_key
@@ -29,26 +20,9 @@ from editions.registry.rotating_log import prepare_log_rotation, rotate_log_key
 from editions.trade.certificates import Certificate
 from tests.certificates import house
 from tests.certificates.house import certify
+from tests.certificates.rotating import FOUNDRY, ORIGIN, STRANGER, keys, rotate, size
 from tests.registry.builders import PASSPHRASE, a_party
 from tests.store.books import tamper
-
-ORIGIN = "book.kilnlane.example"
-FOUNDRY = "Y-0001"
-STRANGER = PrivateKey(b"\x0b" * 32)
-
-
-def rotate(book: Registry, because: str = "rotated") -> None:
-    prepare_log_rotation(book)
-    rotate_log_key(book, because=because, passphrase=PASSPHRASE)
-
-
-def keys(book: Registry) -> LogKeys:
-    return book.log_verifier()
-
-
-def size(book: Registry) -> int:
-    with book.reading() as reading:
-        return reading.size
 
 
 def test_checkpoints_before_go_by_the_old_key_and_those_after_by_the_new(book: Registry) -> None:
@@ -232,127 +206,3 @@ def test_an_old_log_key_ends_once(book: Registry) -> None:
     rotate(book)
     with book.writing() as w, pytest.raises(Refused, match="That key ended on"):
         end_key(w, FOUNDRY, old, because="lost", use="log")
-
-
-# Followed from outside
-
-
-def published(book: Registry, folder: Path) -> Path:
-    publish(book, folder)
-    return folder
-
-
-def test_whoever_knows_the_first_key_follows_to_the_last(book: Registry, tmp_path: Path) -> None:
-    first = keys(book).first
-    site = published(book, tmp_path / "site")
-    assert successors(first, reach(str(site))) == (first,)
-    for _ in range(3):
-        rotate(book)
-    # The folder was published under the older keys, and is this book's site still.
-    published(book, site)
-    found = successors(first, reach(str(site)))
-    assert found == tuple(key for _, key in keys(book).keys)
-    assert open_status((site / "status").read_text(), found[-1]).checkpoint.size == size(book)
-    assert (site / "keys.txt").read_text().index(str(found[-1])) < (
-        (site / "keys.txt").read_text().index(str(first))
-    )
-
-
-def test_a_lost_key_is_followed_by_who_knows_the_certifying_key(
-    book: Registry, tmp_path: Path
-) -> None:
-    first, certifying = keys(book).first, book.certifying_key(PASSPHRASE).public.raw
-    book.home.log_key.unlink()
-    rotate(book, "lost")
-    fetch = reach(str(published(book, tmp_path / "site")))
-    assert successors(first, fetch) == (first,)
-    assert successors(first, fetch, [STRANGER.public.raw]) == (first,)
-    assert successors(first, fetch, [certifying])[-1] == keys(book).newest
-    assert every_log([first], fetch, [certifying]) == tuple(key for _, key in keys(book).keys)
-
-
-@pytest.mark.parametrize("because", ["rotated", "lost"])
-def test_a_paper_from_before_is_checked_with_a_site_from_after(
-    book: Registry, tmp_path: Path, because: str
-) -> None:
-    paper = certify(book).path.read_bytes()
-    known = book.public_keys()
-    if because == "lost":
-        book.home.log_key.unlink()
-    rotate(book, because)
-    site = reach(str(published(book, tmp_path / "site")))
-    given = verify(None, paper, away=Away(keys=known, site=site))[0]
-    assert given.status == 0, given.checks
-    own = verify(None, paper, away=Away(site=site))[0]
-    assert own.status == 5, own.checks
-
-
-def vouched(by: PrivateKey, key: PrivateKey, *, book: str = ORIGIN, use: str = "log") -> str:
-    text = countersign_text(book, FOUNDRY, use, public_text(book, key.public.raw))
-    return str(countersign(text, by))
-
-
-A, B, C = (PrivateKey(bytes([number]) * 32) for number in (1, 2, 3))
-KNOWN = VerifierKey(ORIGIN, A.public.raw)
-
-
-@pytest.mark.parametrize(
-    ("texts", "reached"),
-    [
-        ([vouched(A, B)], [A, B]),
-        ([vouched(A, B), vouched(B, C)], [A, B, C]),
-        ([vouched(B, C), vouched(A, B)], [A, B]),
-        ([vouched(B, C)], [A]),
-        ([vouched(A, B, book="else.example")], [A]),
-        ([vouched(A, B, use="artist"), vouched(B, C)], [A]),
-        ([vouched(A, B, use="foundry"), vouched(B, C)], [A, C]),
-        ([vouched(A, B), vouched(A, B)], [A, B]),
-        ([], [A]),
-    ],
-)
-def test_only_what_a_trusted_key_countersigned_is_followed(
-    texts: list[str], reached: list[PrivateKey]
-) -> None:
-    found = followed(KNOWN, read_handovers("".join(texts).encode()))
-    assert [key.public for key in found] == [key.public.raw for key in reached]
-
-
-def test_every_bit_of_a_handover_flipped_is_refused_or_not_followed() -> None:
-    data = vouched(A, B).encode()
-    for bit in range(len(data) * 8):
-        wrong = bytearray(data)
-        wrong[bit // 8] ^= 1 << bit % 8
-        try:
-            found = followed(KNOWN, read_handovers(bytes(wrong)))
-        except FileUnusable:
-            continue
-        assert found == (KNOWN,), bit
-
-
-@pytest.mark.parametrize("data", [b"x", b"\xff", b"bronzebook-countersign-1\n", b"x" * 300_000])
-def test_what_is_no_row_of_keys_is_refused(data: bytes) -> None:
-    with pytest.raises(FileUnusable):
-        read_handovers(data)
-
-
-def test_a_row_of_keys_reads_back(book: Registry, tmp_path: Path) -> None:
-    rotate(book)
-    rotate(book)
-    data = (published(book, tmp_path / "site") / "rotations.txt").read_bytes()
-    assert "".join(map(str, read_handovers(data))).encode() == data
-
-
-def test_keys_of_a_log_follow_one_another_under_one_name() -> None:
-    other = VerifierKey("else.example", B.public.raw)
-    wrong: list[Callable[[], object]] = [
-        lambda: LogKeys(()),
-        lambda: LogKeys(((1, KNOWN),)),
-        lambda: LogKeys(((0, KNOWN), (0, KNOWN))),
-        lambda: LogKeys(((0, KNOWN), (5, other))),
-    ]
-    for make in wrong:
-        with pytest.raises(BronzebookError):
-            make()
-    two = LogKeys(((0, KNOWN), (5, VerifierKey(ORIGIN, B.public.raw))))
-    assert [two.at(at).public for at in (-1, 0, 4)] == [A.public.raw] * 3
-    assert two.at(5) == two.at(99) == two.newest
