@@ -21,7 +21,7 @@ from editions.trade.numbers import show_number
 _DOWN = ("artist", "work", "run")
 _UP = ("piece", "run", "work", "artist")
 # What someone looks for, in this order; a wax is never what is held in the hand.
-_ORDER = "YKDRPMHC"
+_ORDER = "YKDRPMHLAC"
 
 
 class Found(msgspec.Struct, frozen=True):

@@ -116,11 +116,15 @@ def _in_book(reading: Reading, source: Source, name: str) -> Lot | None:
     if lot is None:
         return None
     return Lot(
-        name=lot.name, source=source, figures=lot.percentages, stock=_left(reading, lot.code)
+        name=lot.name,
+        source=source,
+        figures=lot.percentages,
+        stock=left_in_kilograms(reading, lot.code),
     )
 
 
-def _left(reading: Reading, code: str) -> Decimal | None:
+def left_in_kilograms(reading: Reading, code: str) -> Decimal | None:
+    """What is left of a lot; None where what came in was not weighed."""
     from editions.rules.charge.stock import in_kilograms
     from editions.rules.judging.lots import left_of
     from editions.trade.heats import Heat

@@ -155,7 +155,7 @@ def _tell(
     first: bool,
 ) -> None:
     if sample.name:
-        output.heading(sample.name, f"{limits.name}, {limits.title}")
+        output.heading(sample.name, ", ".join(filter(None, (limits.name, limits.title))))
     telling.findings(judged, first=first)
     if beside:
         rows = [

@@ -39,12 +39,13 @@ def command(desk: Desk, /, *, explain: bool, as_json: bool) -> None:
 
 
 def _tell(told: Learned) -> None:
-    from editions.rules.charge.losses import published, with_own
+    from editions.rules.charge.losses import with_own
 
     own = {one.element: one for one in told.losses}
     rows: list[tuple[object, ...]] = []
     for element, used in with_own(told.usable()).items():
-        planned = f"{used.usual} ({used.low} to {used.high}), {used.source}"
+        ends = "" if used.low == used.high else f" ({used.low} to {used.high})"
+        planned = f"{used.usual}{ends}, {used.source}"
         one = own.pop(element, None)
         told_by = (one.loss, one.spread, one.heats, one.lowest, one.highest) if one else (None,) * 5
         rows.append((element, *told_by, planned))
@@ -61,4 +62,4 @@ def _tell(told: Learned) -> None:
         rows.append(row)
     output.block("losses", rows, _COLUMNS, first=True)
     click.echo()
-    output.record([("heats", told.heats), ("common ranges", len(published()))])
+    output.record([("heats looked at", told.heats)])

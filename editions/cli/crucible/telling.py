@@ -77,7 +77,7 @@ def findings(judged: Judgement, *, first: bool = True) -> None:
 def in_the_way(obstacles: Sequence[Obstacle]) -> None:
     """The table of what stands in the way."""
     rows = [(x.says, x.reached, x.by) for x in obstacles]
-    output.block("in the way", rows, ("limit", "reached", "short by"))
+    output.block("in the way", rows, ("limit", "reached", "off by"))
 
 
 def _melt_columns(judged: Judgement | None) -> tuple[str, ...]:

@@ -97,11 +97,11 @@ def alloy_of(own: OwnAlloy, edition: str | None = None) -> Alloy:
     return Alloy(
         name=own.name,
         system="own",
-        title=own.title or own.name,
+        title=own.title,
         limits=tuple(_limit(line) for line in stated.limits),
         sum_rule=None if total is None else SumRule(low=total, elements=elements, **_HERE),
         copper_plus_nickel=stated.copper_plus_nickel,
-        editions=(Edition(name=name, specification=f"{own.name}, {_OWN}, {own.code} {name}"),),
+        editions=(Edition(name=name, specification=f"{own.name}, {_OWN}, {own.code}"),),
         density=(
             None if stated.density is None else Density(value=stated.density, unit="g/cm3", **_HERE)
         ),

@@ -75,7 +75,7 @@ def read_floor(text: str, *, decimal_comma: bool = False) -> tuple[Lot, ...]:
         FileUnusable: The file is no table of analyses.
         Unreadable: A figure, a kind, a mass or a price that cannot be read.
     """
-    return tuple(_lot(one) for one in read_sheet(text, decimal_comma=decimal_comma))
+    return tuple(lot_of_report(one) for one in read_sheet(text, decimal_comma=decimal_comma))
 
 
 def read_price(name: str, text: str) -> Decimal:
@@ -110,8 +110,12 @@ def in_stock(parts: Iterable[Part], lots: Iterable[Lot]) -> None:
             )
 
 
-def _lot(report: Report) -> Lot:
-    """Return a row of the file as a lot."""
+def lot_of_report(report: Report) -> Lot:
+    """Return a row of the file as a lot.
+
+    Raises:
+        Unreadable: Its kind, mass or price cannot be read.
+    """
     said = report.more.get("kind", "ingot").casefold()
     if said not in _KINDS:
         raise Unreadable(

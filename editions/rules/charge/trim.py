@@ -124,7 +124,7 @@ def bring_to(
         expected=_after(melt, [(lot, mass)], losses),
         formula=(
             "x = (target x melt - what it holds) / (what a kg brings - target x its metal)",
-            f"x = {melt.mass} x ({target} - {there.middle}) % / {pull:.6f}",
+            f"x = {melt.mass.normalize():f} x ({target} - {there.middle}) % / {pull:.6f}",
             f"a kg brings {brings:.4f} kg of {element} in {metal:.4f} kg of metal",
         ),
         sources=one.sources,
