@@ -87,8 +87,9 @@ def take(desk: Desk, piece: str, what: tuple[str, ...], on: str | None, as_json:
     pairs = _waxes(what)
     with desk.writing() as w:
         made = [take_wax(w, piece, wax, section=section, on=on) for section, wax in pairs]
-        taken = {s.wax: s.name for s in w.get(made[0].code, Piece).sections}
-        told = [f"{piece} {taken.get(wax, '')} {wax}" for _, wax in pairs]
+        sections = w.get(made[0].code, Piece).sections
+        taken = {s.wax: s.name for s in sections if len(sections) > 1}
+        told = [" ".join(filter(None, (piece, taken.get(wax), wax))) for _, wax in pairs]
     output.entered(desk, as_json, *made, detail=told)
 
 

@@ -40,7 +40,13 @@ _DOING = {
     "cut off": "cutting off",
     "blasted": "blasting",
     "welded": "welding",
+    "plugged": "plugging",
     "metal-chased": "metal chasing",
+    "approved in metal": "approval in metal",
+    "coloured": "its colour",
+    "approved in colour": "approval in colour",
+    "mounted": "mounting",
+    "released": "its release",
 }
 
 

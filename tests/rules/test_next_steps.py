@@ -14,6 +14,11 @@ from tests.rules.judging.shop import ARTIST, Shop
 SHELL = route("ceramic-shell")
 
 
+@pytest.fixture
+def shop() -> Shop:
+    return Shop()
+
+
 def waxed(*steps: Step, sections: tuple[str, ...] = ("whole",)) -> Piece:
     """A piece whose sections have their waxes, with steps recorded."""
     parts = tuple(PieceSection(name=name, wax=f"W-{at:04}") for at, name in enumerate(sections, 1))
@@ -124,6 +129,7 @@ def test_a_bench_that_was_passed_over_is_not_asked_for_again(shop: Shop, passed:
     assert on_the_bench(shop.get("P-0001", Piece), SHELL) == ""
 
 
-@pytest.fixture
-def shop() -> Shop:
-    return Shop()
+@pytest.mark.parametrize("name", route_names())
+def test_every_step_of_every_route_can_be_said_as_something_to_be_done(name: str) -> None:
+    by = route(name)
+    assert all(doing(step, by) for step in by.steps)

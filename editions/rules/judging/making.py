@@ -5,6 +5,7 @@ from __future__ import annotations
 from editions.errors import NotKnown, Refused
 from editions.rules.judging.common import known, not_before
 from editions.rules.judging.desk import Desk, Draft
+from editions.rules.next_steps import doing
 from editions.rules.routes import Route, route
 from editions.trade.dates import say_when
 from editions.trade.pieces import Piece, PieceSection
@@ -127,7 +128,7 @@ def prerequisites(
     if not missing:
         return ()
     need = by.says(missing[0])
-    says = f"{label(piece, section)} is not recorded as {need}, which {by.says(step)} needs"
+    says = f"{label(piece, section)} is not recorded as {need}, which {doing(step, by)} needs"
     if draft.late:
         return (f"{says}.",)
     raise Refused(

@@ -88,7 +88,7 @@ def test_an_older_record_pours_what_was_never_fired_on_paper(shop: Shop) -> None
     remarks = shop.enter(HEAT, shop.pouring("P-0001"), late=True)
     assert remarks == (
         "P-0001 has no wax on record.",
-        "P-0001 is not recorded as fired, which poured needs.",
+        "P-0001 is not recorded as fired, which its pour needs.",
     )
 
 

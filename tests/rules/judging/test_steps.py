@@ -44,8 +44,8 @@ def test_no_order_is_demanded_where_physics_demands_none(begun: Shop) -> None:
 @pytest.mark.parametrize(
     ("step", "says"),
     [
-        ("dewaxed", "is not recorded as shelled, which dewaxed needs"),
-        ("fired", "is not recorded as dewaxed, which fired needs"),
+        ("dewaxed", "is not recorded as shelled, which dewaxing needs"),
+        ("fired", "is not recorded as dewaxed, which firing needs"),
         ("broken_out", "is not recorded as poured"),
         ("cut_off", "is not recorded as poured"),
         ("blasted", "is not recorded as poured"),
@@ -65,7 +65,7 @@ def test_a_step_waits_for_what_physics_needs(begun: Shop, step: str, says: str) 
 def test_another_route_needs_what_it_needs_in_its_own_words(shop: Shop) -> None:
     shop.run("R-0009", route="block-investment")
     shop.start("P-0001", "R-0009")
-    shop.refuses("P-0001", StepDone(step="fired"), "recorded as invested, which burned out needs")
+    shop.refuses("P-0001", StepDone(step="fired"), "recorded as invested, which burn-out needs")
     shop.enter("P-0001", StepDone(step="shelled"))
     assert shop.enter("P-0001", StepDone(step="fired")) == ()
 
