@@ -81,7 +81,14 @@ def corrections(desk: Desk, certificate: Certificate) -> tuple[Correction, ...]:
     """The facts of the paper that later entries correct; none where they cannot be read."""
     found = desk.attempt(certificate.code, lambda: corrected_since(desk.reading, certificate))
     return tuple(
-        Correction(fact=one.fact, was=one.was, now=one.now, on=one.on, entry=one.position)
+        Correction(
+            fact=one.fact,
+            of=one.of,
+            was=one.was,
+            now=one.now,
+            on=one.on,
+            entry=one.position,
+        )
         for one in found or ()
     )
 

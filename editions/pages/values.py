@@ -230,6 +230,7 @@ class Correction(Value, frozen=True, kw_only=True):
     """A fact of the paper that a later entry corrects: both values, when, which entry."""
 
     fact: str
+    of: str
     was: str
     now: str
     on: str

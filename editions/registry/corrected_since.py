@@ -7,7 +7,7 @@ and then with each later correction; where the lines that a paper prints differ,
 corrected::
 
     for fact in corrected_since(reading, certificate):
-        print(fact.says)   # mass: 12.4 kg on the paper; corrected to 12.6 kg, 24 November 2026 …
+        print(fact.says)   # mass of the cast: 12.4 kg; corrected to 12.6 kg, 24 November 2026 …
 
 What merely happened later, such as a new measurement, is no correction and is not told here.
 """
@@ -20,7 +20,7 @@ import msgspec
 
 from editions.ledger.envelope import Entry, decode
 from editions.registry.reading import Reading
-from editions.rules.printed import LIFE, Printed, differences, printed
+from editions.rules.printed import LIFE, Printed, differences, named, printed
 from editions.store.effective import CORRECTION, Changes, Stored, corrections_in, effective
 from editions.trade.certificates import Certificate
 from editions.trade.dates import say_when
@@ -35,11 +35,13 @@ NOT_RECORDED = "not recorded"
 class CorrectedFact(msgspec.Struct, frozen=True, kw_only=True):
     """One fact of the paper that a later entry corrects.
 
-    ``leaf`` and ``position`` are of the correction, ``entry`` is the leaf of the entry corrected;
+    ``of`` is the subject as the paper's reader knows it, ``code`` as the book does; ``leaf`` and
+    ``position`` are of the correction, ``entry`` is the leaf of the entry corrected;
     ``on`` is when it was found to be wrong, ``recorded`` when that was entered.
     """
 
     fact: str
+    of: str
     code: str
     was: str
     now: str
@@ -54,7 +56,7 @@ class CorrectedFact(msgspec.Struct, frozen=True, kw_only=True):
     def says(self) -> str:
         """The correction as a sentence that can be quoted."""
         return (
-            f"{self.fact} of {self.code}: {self.was}; corrected to {self.now},"
+            f"{self.fact} of {self.of}: {self.was}; corrected to {self.now},"
             f" {say_when(self.on)} (entry {self.position})"
         )
 
@@ -109,29 +111,37 @@ def _of(
     code: str, stored: Sequence[Stored], issued: int, artist: str | None
 ) -> Iterator[CorrectedFact]:
     known = [one.raw for one in stored if one.position < issued]
-    before = _printed(stored, code, issued, known, artist)
+    state = state_then(stored, code, issued, corrections_in(known))
     for later in (one for one in stored if one.position > issued):
         entry = decode(later.raw)
-        if entry.kind == CORRECTION:
-            known.append(later.raw)
-            after = _printed(stored, code, issued, known, artist)
-            for fact, (was, now) in differences(before, after).items():
-                yield _corrected(fact, code, was, now, later, entry)
-            before = after
+        if state is None or entry.kind != CORRECTION:
+            continue
+        known.append(later.raw)
+        before, state = state, state_then(stored, code, issued, corrections_in(known))
+        told = differences(_printed(before, artist), _printed(state, artist))
+        for fact, (was, now) in told.items():
+            yield _corrected(fact, (code, named(before, artist)), was, now, later, entry)
 
 
-def _printed(
-    stored: Sequence[Stored], code: str, issued: int, known: Sequence[bytes], artist: str | None
-) -> Printed:
-    said = printed(state_then(stored, code, issued, corrections_in(known)))
-    return said if code == artist else {fact: said[fact] for fact in said if fact != LIFE}
+def _printed(state: State | None, artist: str | None) -> Printed:
+    """What a paper prints of a subject; of a party who is not the artist, no life dates."""
+    said = printed(state)
+    is_artist = state is not None and state.code == artist
+    return said if is_artist else {fact: said[fact] for fact in said if fact != LIFE}
 
 
 def _corrected(
-    fact: str, code: str, was: Sequence[str], now: Sequence[str], later: Stored, entry: Entry
+    fact: str,
+    subject: tuple[str, str],
+    was: Sequence[str],
+    now: Sequence[str],
+    later: Stored,
+    entry: Entry,
 ) -> CorrectedFact:
+    code, of = subject
     return CorrectedFact(
         fact=fact,
+        of=of,
         code=code,
         was="; ".join(was) or NOT_RECORDED,
         now="; ".join(now) or NOT_RECORDED,

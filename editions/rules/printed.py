@@ -45,6 +45,20 @@ def differences(before: Printed, after: Printed) -> dict[str, tuple[Lines, Lines
     }
 
 
+def named(state: State, artist: str | None = None) -> str:
+    """A subject as a paper's reader knows it: by its part, or as the paper names it."""
+    match state:
+        case Piece():
+            return "the cast"
+        case Work():
+            return "the work"
+        case Mold():
+            return f"mold {state.code}"
+        case Heat():
+            return f"heat {state.number}"
+    return "the artist" if state.code == artist else state.code
+
+
 def _without(lines: Lines, others: Lines) -> Lines:
     return tuple(line for line in lines if line not in others)
 
@@ -73,12 +87,15 @@ def _party(party: Party) -> Printed:
 
 
 def _mold(mold: Mold) -> Printed:
-    return {"mold": (f"{mold.code}: {mold.material}, generation {mold.generation}",)}
+    return {"material": _one(mold.material), "generation": (str(mold.generation),)}
 
 
 def _heat(heat: Heat) -> Printed:
-    parts = (heat.alloy, heat.poured and f"poured {heat.poured}", heat.verdict, heat.edition)
-    return {"heat": (f"{heat.number}: {', '.join(filter(None, parts))}",)}
+    return {
+        "alloy": _one(heat.alloy),
+        "pour": _one(heat.poured),
+        "analysis": (", ".join(filter(None, (heat.verdict, heat.edition))),),
+    }
 
 
 def station_said(station: Station) -> str:

@@ -154,9 +154,12 @@ def test_each_change_is_told(shown: Gallery, changed: Changed, said: str) -> Non
 
 
 def test_a_correction_is_told_with_both_values_and_its_entry(shown: Gallery) -> None:
-    one = Correction(fact="mass", was="12.4 kg", now="12.6 kg", on="2026-05-01", entry=57)
+    one = Correction(
+        fact="mass", of="the cast", was="12.4 kg", now="12.6 kg", on="2026-05-01", entry=57
+    )
     view = replace(look(shown), corrected=(one,))
     text = told(view)
+    assert "Mass of the cast" in text
     assert "12.4 kg on the paper; corrected to 12.6 kg 1 May 2026, entry 57" in text
     assert "The book now holds:" not in text
     both = told(replace(view, changed=(Changed(what="mass", mass=KG),)))
@@ -166,7 +169,7 @@ def test_a_correction_is_told_with_both_values_and_its_entry(shown: Gallery) -> 
 def test_what_a_correction_tells_already_is_not_told_again() -> None:
     mass = Changed(what="mass", mass=KG)
     marks = Changed(what="marks", marks=(MarkLine(text="IV"),))
-    one = Correction(fact="mass", was="12 kg", now="14.9 kg", on="2026", entry=1)
+    one = Correction(fact="mass", of="the cast", was="12 kg", now="14.9 kg", on="2026", entry=1)
     assert unexplained((mass, marks), (one,)) == (marks,)
     assert unexplained((mass, marks), (replace(one, now="13 kg"),)) == (mass, marks)
     green = Changed(what="colour", words="green")

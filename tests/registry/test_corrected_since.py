@@ -74,7 +74,7 @@ def test_a_mass_corrected_after_issue_is_told_with_both_values_and_its_entry(
     assert fact.entry == leaf(book, "P-0001", "piece_measured")
     assert fact.leaf == leaf(book, "P-0001", "entry_corrected")
     assert fact.says == (
-        f"mass of P-0001: 12.4 kg; corrected to 12.6 kg, 2 March 2026 (entry {at})"
+        f"mass of the cast: 12.4 kg; corrected to 12.6 kg, 2 March 2026 (entry {at})"
     )
 
 
@@ -94,6 +94,7 @@ def test_title_name_and_life_dates_are_facts_of_the_paper_too(book: Registry) ->
     correct(book, "K-0001", "work_entered", title="Heron, asleep")
     correct(book, "Y-0002", "party_entered", name="Ilse Vargas", born="1932")
     told = {(fact.fact, fact.code, fact.was, fact.now) for fact in since(book, number)}
+    assert {fact.of for fact in since(book, number)} == {"the work", "the artist"}
     assert told == {
         ("title", "K-0001", "Heron, standing", "Heron, asleep"),
         ("name", "Y-0002", "Ilse Varga", "Ilse Vargas"),
@@ -112,9 +113,9 @@ def test_a_mold_and_who_approved_are_told_by_what_the_paper_prints_of_them(
     correct(book, "M-0001", "mold_made", material="polyurethane", place="rack 3")
     correct(book, agent, "party_entered", name="Nils Brand", born="1961")
     mold, name = since(book, number)
-    assert (mold.fact, mold.code) == ("mold", "M-0001")
-    assert "silicone" in mold.was
-    assert "polyurethane" in mold.now
+    assert (mold.fact, mold.of, mold.code) == ("material", "mold M-0001", "M-0001")
+    assert (mold.was, mold.now) == ("silicone", "polyurethane")
+    assert name.of == agent
     # The life dates of somebody who approved are printed nowhere.
     assert (name.fact, name.was, name.now) == ("name", "Nils Brandt", "Nils Brand")
 

@@ -74,7 +74,7 @@ def corrected_facts(reading: Reading, state: State | None) -> dict[str, Any]:
 
 
 def _row(one: CorrectedFact) -> tuple[object, ...]:
-    return f"{one.fact} of {one.code}", one.was, one.now, one.on, one.by, one.position
+    return f"{one.fact} of {one.of}", one.was, one.now, one.on, one.by, one.position
 
 
 def _since(corrected: Sequence[CorrectedFact]) -> str:
