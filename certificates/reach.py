@@ -77,7 +77,7 @@ def _from_folder(folder: Path, path: str) -> bytes:
         with place.open("rb") as file:
             return _bounded(path, file.read(LARGEST + 1))
     except (FileNotFoundError, NotADirectoryError, IsADirectoryError):
-        raise NotKnown(f"{folder} holds no {path}.") from None
+        raise NotKnown(f"{folder} holds no {path}.", "Check the folder.") from None
     except OSError as fault:
         raise MachineRefused(f"{place} cannot be read: {fault.strerror}.") from None
 
@@ -90,11 +90,19 @@ def _from_address(address: str, path: str) -> bytes:
     except HTTPError as fault:
         fault.close()
         if fault.code in (404, 410):
-            raise NotKnown(f"{address} has no {path}.") from None
+            raise NotKnown(f"{address} has no {path}.", "Check the address.") from None
         raise FileUnusable(f"{address}/{path} answers {fault.code}.") from None
     except (URLError, OSError, http.client.HTTPException, ValueError) as fault:
-        reason = getattr(fault, "reason", None) or type(fault).__name__
-        raise FileUnusable(f"{address} cannot be reached: {reason}.", "Try again later.") from None
+        raise FileUnusable(
+            f"{address} cannot be reached: {_reason(fault)}.", "Try again later."
+        ) from None
+
+
+def _reason(fault: Exception) -> str:
+    """Why a host cannot be reached, in the words of the operating system where it has some."""
+    reason = getattr(fault, "reason", None) or fault
+    said = getattr(reason, "strerror", None) or (reason if isinstance(reason, str) else "")
+    return str(said) or type(reason).__name__
 
 
 def _in_time(answer: http.client.HTTPResponse) -> bytes:

@@ -35,7 +35,7 @@ _ANOTHER = """\
 The book has a new log key, and one that you know countersigned it. Its fingerprint:
   {print}"""
 _AGAIN = "Then say so: --fingerprint FINGERPRINT, or bring the keys: --key FILE."
-_UNSIGNED = "Nothing was signed and nothing is remembered: to be a witness, --sign KEYFILE."
+_UNSIGNED = "Nothing was signed, and what is remembered stays as it was: to cosign, --sign KEYFILE."
 _SEND = "Send a copy of {memory} to the foundry; it holds no secret. Keep it: it is all you know."
 
 
