@@ -59,6 +59,7 @@ _ROOMS: dict[str, tuple[str, ...]] = {
     "editions.registry.acts.marks": ("record_mark",),
     "editions.registry.acts.keys": ("admit_key", "end_key"),
     "editions.registry.rotating": ("prepare_rotation", "rotate_foundry_key"),
+    "editions.registry.rotating_log": ("prepare_log_rotation", "rotate_log_key"),
     "editions.registry.acts.molds": (
         "destroy_mold",
         "inspect_mold",
@@ -147,6 +148,7 @@ if TYPE_CHECKING:
     from editions.registry.finding import *  # noqa: F403
     from editions.registry.held import *  # noqa: F403
     from editions.registry.rotating import *  # noqa: F403
+    from editions.registry.rotating_log import *  # noqa: F403
     from editions.rules.aftercast import compare as compare
     from editions.rules.colour_difference import ciede2000 as ciede2000
     from editions.rules.contraction import sizes as sizes
