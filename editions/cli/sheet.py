@@ -63,7 +63,7 @@ def check(ctx: click.Context, desk: Desk, file: str, as_json: bool) -> None:
     """Try every line; say what is faulty; write nothing."""
     sheet = _read(file)
     made, _ = _work(ctx, desk, sheet, rehearse=True, as_json=as_json)
-    _tell(made, as_json=as_json)
+    _tell(sheet, made, as_json=as_json)
     output.say(f"{_counted(sheet, made)}: none is faulty. Seal it: bronzebook sheet seal {file}")
 
 
@@ -76,7 +76,7 @@ def seal(ctx: click.Context, desk: Desk, file: str, as_json: bool) -> None:
     """Enter the whole sheet in the book, once; or nothing, if any line is faulty."""
     sheet = _read(file)
     made, cautions = _work(ctx, desk, sheet, rehearse=False, as_json=as_json)
-    _tell(made, as_json=as_json)
+    _tell(sheet, made, as_json=as_json)
     output.say(f"{_counted(sheet, made)}, sealed.")
     output.cautions(*cautions)
 
@@ -200,15 +200,21 @@ def _say_faults(faults: list[daysheet.Fault]) -> None:
             output.say(" " * width + door.line(fault.remedy))
 
 
-def _tell(made: Made, *, as_json: bool) -> None:
-    columns = (
-        ("line", "code", "entry", "on", "remarks") if as_json else ("line", "code", "entry", "on")
-    )
+def _tell(sheet: daysheet.Sheet, made: Made, *, as_json: bool) -> None:
+    """Print the entries of each line, beside the line as it was written for whoever reads them."""
+    written = {line.number: " ".join(line.words) for line in sheet.lines}
     rows = [
-        (number, one.code, one.kind.replace("_", " "), one.on, list(one.remarks))[: len(columns)]
+        (
+            number,
+            one.code,
+            one.kind.replace("_", " "),
+            one.on,
+            list(one.remarks) if as_json else written[number],
+        )
         for number, one in made
     ]
-    output.table(rows, columns, as_json=as_json)
+    last = "remarks" if as_json else "as written"
+    output.table(rows, ("line", "code", "entry", "on", last), as_json=as_json)
     for number, of_line in groupby(made, lambda pair: pair[0]):
         remarks = [(one.code, remark) for _, one in of_line for remark in one.remarks]
         for text in output.gathered(remarks):

@@ -20,6 +20,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from editions.errors import BronzebookError, FileUnusable
+from editions.trade.spelling import as_spelled
 from editions.trade.text import clean, shown
 
 LARGEST = 20 * 1024 * 1024
@@ -108,7 +109,7 @@ def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
 
 
 def _column(cell: str) -> str:
-    return " ".join(cell.replace("_", " ").casefold().split())
+    return as_spelled(" ".join(cell.replace("_", " ").casefold().split()))
 
 
 def _layout(columns: list[str], layouts: Sequence[Layout]) -> Layout:

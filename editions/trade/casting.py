@@ -58,7 +58,7 @@ class SectionTaken(Facts, frozen=True, kw_only=True):
         return (self.wax,)
 
 
-@kind("step_done", correctable=("hand", "note"))
+@kind("step_done", correctable=("coat", "hand", "note"))
 class StepDone(Facts, frozen=True, kw_only=True):
     """A step of the route, for the whole piece or one section, with coat where coats count."""
 

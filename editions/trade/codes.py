@@ -130,6 +130,15 @@ def _range(part: str) -> Iterable[str]:
     return _counted(first, read_tag(last_text))
 
 
+def _both_ends(first: str, last: str) -> str:
+    """The remedy for a range whose ends differ: of digits alone, what was probably meant."""
+    start = _COUNTED.fullmatch(first)
+    if start and last.isdecimal() and len(last) <= len(start["digits"]):
+        whole = start["digits"][: len(start["digits"]) - len(last)] + last
+        return f"Write {first}..{start['stem']}{whole}."
+    return "Both ends have the same beginning and end in digits, such as T-0101..T-0112."
+
+
 def _counted(first: str, last: str) -> Iterable[str]:
     """Count from the first name to the last; the digits at the end count, the stem stays."""
     start, end = _COUNTED.fullmatch(first), _COUNTED.fullmatch(last)
@@ -137,7 +146,7 @@ def _counted(first: str, last: str) -> Iterable[str]:
     if not start or not end or start["stem"] != end["stem"]:
         raise Unreadable(
             f"{written} does not count.",
-            "Both ends have the same beginning and end in digits, such as T-0101..T-0112.",
+            _both_ends(first, last),
         )
     low, high, width = int(start["digits"]), int(end["digits"]), len(start["digits"])
     if end["digits"] != f"{high:0{width}d}":

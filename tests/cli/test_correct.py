@@ -91,3 +91,15 @@ def test_the_book_is_sound_after_corrections(call: Call, shop: Shop) -> None:
     audited = call("audit")
     assert audited.exit_code == 0
     assert "No fault" in audited.stdout + audited.stderr
+
+
+def test_a_coat_typed_wrongly_is_counted_again(call: Call, registry: Registry) -> None:
+    call("step", "shelled", "T-0103", "--coat", "33")
+    done = call("correct", "T-0103#2", "coat=3", "--reason", "typed twice")
+    assert done.exit_code == 0
+    with registry.reading() as reading:
+        piece: Any = reading.state(reading.resolve("T-0103"))
+    assert [step.coat for step in piece.steps] == [3]
+    for wrong in ("third", "-1", "333"):
+        refused = call("correct", "T-0103#2", f"coat={wrong}", "--reason", "typed twice")
+        assert (refused.exit_code, refused.stdout) == (2, "")

@@ -91,7 +91,9 @@ def test_checking_writes_nothing_and_shows_what_would_be_entered(
             ["1", shop.started, "step done"],
             ["3", shop.started, "step done"],
         ]
-        assert "2 lines, 2 entries: none is faulty." in result.stderr
+        written = [row.split("\t")[4] for row in result.stdout.splitlines()]
+        assert written == ["step shelled T-0103 --coat 1", "step shelled T-0103 --coat 2"]
+        assert f"none is faulty. Seal it: bronzebook sheet seal {file}" in result.stderr
     assert _size(registry) == before
 
 

@@ -54,6 +54,11 @@ def test_one_table_written_in_many_ways_reads_the_same(text: str) -> None:
     assert cells(read(text)) == [{"title": "Heron", "artist": "Ilse Varga"}]
 
 
+def test_a_column_in_another_spelling_is_the_same_column() -> None:
+    sheet = read_rows(b"Title,Mark,Color\nHeron,3/8,green\n", LAYOUTS)
+    assert cells(sheet) == [{"title": "Heron", "mark": "3/8", "colour": "green"}]
+
+
 def test_a_column_named_with_underscores_or_two_spaces_is_the_same_column() -> None:
     sheet = read_rows(b"Title,Mark,mark_place,MARK  METHOD\nHeron,3/8,base,cut\n", LAYOUTS)
     assert cells(sheet) == [

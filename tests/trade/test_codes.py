@@ -169,3 +169,22 @@ def test_any_text_is_a_list_or_an_error_of_ours(text: str) -> None:
         return
     assert names
     assert [read_tag(name) for name in names] == names
+
+
+@pytest.mark.parametrize(
+    ("text", "remedy"),
+    [
+        ("T-0101..0112", "Write T-0101..T-0112."),
+        ("T-0101..12", "Write T-0101..T-0112."),
+        ("P-98..9", "Write P-98..P-99."),
+        ("T-01..S-05", "Both ends have the same beginning"),
+        ("T-A..12", "Both ends have the same beginning"),
+        ("T-1..0112", "Both ends have the same beginning"),
+    ],
+)
+def test_a_range_that_leaves_out_the_stem_is_answered_with_the_whole(
+    text: str, remedy: str
+) -> None:
+    with pytest.raises(Unreadable) as caught:
+        expand(text)
+    assert caught.value.remedy.startswith(remedy)

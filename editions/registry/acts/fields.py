@@ -3,6 +3,7 @@
 ====================================  ======================================================
 ``mass wall metal shell``             a quantity: ``2.1 kg``, ``3/16 in``, ``1090 °C``
 ``year born died until cast``         a date, EDTF
+``coat``                              the number of a coat of shell
 ``hand``                              the code of a party
 ``stations``                          ``height=450mm/with; width=20mm``
 ``charge``                            ``ingot LOT 881=60kg; returns 24-101=40kg``
@@ -33,7 +34,7 @@ from editions.trade.heats import ChargeLine
 from editions.trade.kinds import Facts, said
 from editions.trade.quantities import Dimension, read_quantity
 from editions.trade.stations import read_station
-from editions.trade.text import clean
+from editions.trade.text import clean, shown
 
 SOURCES: tuple[Source, ...] = get_args(Source)
 
@@ -45,7 +46,7 @@ _QUANTITIES: Mapping[str, Dimension] = {
 }
 # A section's name holds no comma, since the options that name sections part them so.
 _MARKS = (re.compile(";"), re.compile("[;,]"))
-_DATES = frozenset({"year", "born", "died", "until", "cast"})
+_DATES = ("year", "born", "died", "until", "cast")
 
 
 def read_field(reading: Reading, kind: type[Facts], field: str, text: str) -> Any:
@@ -62,10 +63,8 @@ def read_field(reading: Reading, kind: type[Facts], field: str, text: str) -> An
         return tuple(_LISTS[field](reading, part) for part in parts)
     if field in _QUANTITIES:
         return read_quantity(text, _QUANTITIES[field]) if text.strip() else None
-    if field in _DATES:
-        return read_when(text) if text.strip() else None
-    if field == "hand":
-        return party(reading, text) if text.strip() else None
+    if field in _SINGLE:
+        return _SINGLE[field](reading, text) if text.strip() else None
     return clean(text) or _nothing(kind, field)
 
 
@@ -81,10 +80,23 @@ def _nothing(kind: type[Facts], field: str) -> Any:
     return declared.default
 
 
+def _count(text: str) -> int:
+    plain = text.strip()
+    if not plain.isascii() or not plain.isdecimal() or len(plain) > 2:
+        raise Unreadable(f"{shown(text)} is not the number of a coat.", "Write it in digits: 3.")
+    return int(plain)
+
+
 def _charge(reading: Reading, text: str) -> ChargeLine:
     source, _, rest = text.strip().partition(" ")
     return charged(reading, charge_line(one_of(source, SOURCES, "part of a charge"), rest))
 
+
+_SINGLE: Mapping[str, Callable[[Reading, str], Any]] = {
+    **dict.fromkeys(_DATES, lambda _, text: read_when(text)),
+    "coat": lambda _, text: _count(text),
+    "hand": party,
+}
 
 _LISTS: Mapping[str, Callable[[Reading, str], Any]] = {
     "stations": lambda _, text: read_station(text),

@@ -1,7 +1,8 @@
 """What a corrected field must still agree with, beyond its own form.
 
 The sections of a piece may be said anew while nothing is made of those that go; a defect stays in a
-section that its piece has, and its class and its name are stated together, so that they agree.
+section that its piece has, and its class and its name are stated together, so that they agree; a
+coat keeps to a number of its own.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from editions.rules.defects import agreeing
 from editions.rules.judging.common import distinct, known
 from editions.rules.judging.desk import Desk
 from editions.rules.judging.making import called, not_scrapped, section_named
+from editions.trade.dates import say_when
 from editions.trade.pieces import Piece, PieceSection
 
 Changes = Mapping[str, Any]
@@ -86,10 +88,28 @@ def _defects_class(_: str, changes: Changes, __: Desk) -> tuple[str, ...]:
     return ()
 
 
+def _coat(subject: str, changes: Changes, desk: Desk) -> tuple[str, ...]:
+    """Refuse the number of a coat that all of the piece has already; a section counts its own."""
+    piece, coat = known(desk, subject, Piece), changes["coat"]
+    if coat is None:
+        return ()
+    if coat < 1:
+        raise Refused("The first coat is coat 1.", "Count from 1.")
+    alone = len(piece.sections) == 1
+    laid = [step for step in piece.steps if step.coat == coat and (alone or step.section is None)]
+    if laid:
+        raise Refused(
+            f"Coat {coat} of {called(piece)} is recorded already, on {say_when(laid[0].on)}.",
+            "Choose the number that is free.",
+        )
+    return ()
+
+
 _Check = Callable[[str, Changes, Desk], tuple[str, ...]]
 
 _CHECKS: dict[str, dict[str, _Check]] = {
     "piece_started": {"sections": _sections},
+    "step_done": {"coat": _coat},
     "defect_found": {
         "section": _defects_section,
         "defect_class": _defects_class,

@@ -3,6 +3,7 @@ from __future__ import annotations
 import pytest
 
 from editions.errors import NotKnown, Unreadable
+from editions.trade.book import EntryCorrected
 from editions.trade.casting import EarlierCastRegistered, How, StepDone
 from editions.trade.pieces import Piece
 from tests.rules.judging.shop import FOUNDRY, HAND, RUN, WORK, Shop
@@ -275,3 +276,29 @@ def test_a_block_of_investment_has_no_coats_to_be_few(shop: Shop) -> None:
     shop.start("P-0001", "R-0009")
     coats(shop, "P-0001", 1)
     assert shop.enter("P-0001", StepDone(step="dewaxed")) == ()
+
+
+def recounting(coat: int | None) -> EntryCorrected:
+    return EntryCorrected(
+        entry="a" * 64, entry_kind="step_done", changes={"coat": coat}, touches=("P-0001",)
+    )
+
+
+@pytest.mark.parametrize("coat", [2, 5, None])
+def test_a_coat_counted_wrongly_is_counted_again(begun: Shop, coat: int | None) -> None:
+    coats(begun, "P-0001", 1, 3)
+    assert begun.enter("P-0001", recounting(coat)) == ()
+
+
+@pytest.mark.parametrize(
+    ("coat", "says"), [(0, "The first coat is coat 1"), (3, "Coat 3 of P-0001 is recorded already")]
+)
+def test_a_coat_is_not_counted_twice_by_a_correction(begun: Shop, coat: int, says: str) -> None:
+    coats(begun, "P-0001", 1, 3)
+    begun.refuses("P-0001", recounting(coat), says)
+
+
+def test_each_section_counts_its_own_coats_in_a_correction_too(shop: Shop) -> None:
+    shop.start("P-0001", sections=("head", "base"))
+    coats(shop, "P-0001", 1, 2, section="head")
+    assert shop.enter("P-0001", recounting(2)) == ()
