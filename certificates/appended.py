@@ -84,7 +84,7 @@ def _changes(before: pikepdf.Pdf, after: pikepdf.Pdf) -> Iterator[bool]:
 
 
 def _entries(of: pikepdf.Object, but: set[str]) -> dict[str, bytes]:
-    return {key: _spelt(of[key]) for key in of if key not in but}
+    return {key: _spelt(of[key]) for key in map(str, of) if key not in but}
 
 
 def _spelt(value: Any) -> bytes:
