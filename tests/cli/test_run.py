@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 
 from editions.registry import Registry
+from editions.registry.acts.runs import CLASSES, EVENTS, NEEDS, NUMERALS, PUBLISHED
+from editions.rules.routes import route_names
 from tests.cli.conftest import Call, Shop, Shown
 from tests.cli.conftest import _now as now
 from tests.registry.builders import a_model, a_registry, a_run, a_wax, a_work, state
@@ -213,3 +215,10 @@ def test_a_run_that_is_not_there_is_answered_with_the_nearest(call: Call) -> Non
     done = call("run", "show", "R-0007")
     assert (done.exit_code, done.stdout) == (4, "")
     assert done.stderr == "No run R-0007 in this book.\nThe nearest: R-0001.\n"
+
+
+@pytest.mark.parametrize("words", [NUMERALS, CLASSES, PUBLISHED, NEEDS, EVENTS, route_names()])
+def test_help_names_every_word_that_an_option_takes(call: Call, words: tuple[str, ...]) -> None:
+    said = "".join(call("run", "declare", "--help").stdout.split())
+    for word in words:
+        assert word.replace("_", "-").replace(" ", "-") in said
