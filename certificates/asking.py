@@ -149,11 +149,16 @@ def _key_asked(certificate: Certificate, party: str) -> bytes:
     signer = certificate.signer(party)
     if signer is None:
         names = ", ".join(one.name for one in certificate.signers) or "nobody"
-        raise Refused(f"Certificate {number} asks {names} to sign, not {party}.")
+        raise Refused(
+            f"Certificate {number} asks {names} to sign, not {party}.",
+            "Name one of those who are asked.",
+        )
     if certificate.standing != "stands" or certificate.pdf is not None:
-        raise Refused(f"Certificate {number} no longer waits for a signature.")
+        raise Refused(
+            f"Certificate {number} no longer waits for a signature.", "See: bronzebook waiting."
+        )
     if any(proof.party == party for proof in certificate.proofs):
-        raise Refused(f"{signer.name} has signed {number} already.")
+        raise Refused(f"{signer.name} has signed {number} already.", "Nothing is left to do.")
     if signer.key is None:
         raise Refused(
             f"{signer.name} had no key when {number} was issued.",

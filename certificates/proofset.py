@@ -99,7 +99,7 @@ def with_proof(document: Document, proof: Document) -> Document:
     if not found.holds:
         raise Contradiction(found.says)
     if any(seat(credential, other) == seat(credential, proof) for other in proofs):
-        raise Refused(f"The proof of {found.by} is there already.")
+        raise Refused(f"The proof of {found.by} is there already.", "A proof is made once.")
     ordered = sorted([*proofs, proof], key=lambda each: seat(credential, each))
     return document | {PROOF: ordered}
 

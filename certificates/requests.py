@@ -196,7 +196,10 @@ def read_reply(data: bytes) -> Reply:
     """
     file = _read(data, _ReplyFile)
     if len(file.answers) > MOST:
-        raise Unreadable(f"A reply holds at most {MOST} answers; this has {len(file.answers)}.")
+        raise Unreadable(
+            f"A reply holds at most {MOST} answers; this has {len(file.answers)}.",
+            "Send it in several replies.",
+        )
     return Reply(by=PublicKey(from_did(file.by)).raw, answers=tuple(file.answers))
 
 
@@ -271,10 +274,16 @@ def _answer(number: str, document: Document, private: PrivateKey, created: str) 
 def _chosen(by_number: Mapping[str, Document], only: Collection[str]) -> list[str]:
     wanted = {read_number(number) for number in only}
     for number in wanted - by_number.keys():
-        raise NotKnown(f"The request does not ask for {show_number(number)}.")
+        raise NotKnown(
+            f"The request does not ask for {show_number(number)}.",
+            "See what it asks for: bronzebook request read FILE.",
+        )
     chosen = [number for number in by_number if number in wanted]
     if not chosen:
-        raise Refused("No certificate was chosen; nothing was signed.")
+        raise Refused(
+            "No certificate was chosen; nothing was signed.",
+            "Name at least one with --only, or leave that out.",
+        )
     return chosen
 
 
@@ -295,7 +304,8 @@ def _judge_request(request: Request) -> None:
             raise Unreadable(f"The request holds {show_number(number)} twice, or signed.", _WHOLE)
         if signer is None or signer == credential.foundry:
             raise Unreadable(
-                f"{show_number(number)} does not name {to_did(request.to)} among its holders."
+                f"{show_number(number)} does not name {to_did(request.to)} among its holders.",
+                "Ask the foundry for a request to you.",
             )
         numbers.add(number)
 

@@ -103,7 +103,9 @@ def state_reservation(
 def _work_of(piece: Piece, run: Run | None) -> str:
     work = run.declared.work if run else piece.work
     if work is None:
-        raise NotKnown(f"{piece.code} is of no work in this book.")
+        raise NotKnown(
+            f"{piece.code} is of no work in this book.", "Only what belongs to a work is certified."
+        )
     return work
 
 

@@ -167,4 +167,6 @@ def _plain(fault: exc.DBAPIError) -> BronzebookError:
             return error(message, remedy)
     if isinstance(fault, exc.IntegrityError):
         return Refused("A name or number is already taken; nothing was written.", "Look it up.")
-    return RegistryUnusable(f"The database refused: {str(fault.orig).splitlines()[0]}.")
+    return RegistryUnusable(
+        f"The database refused: {str(fault.orig).splitlines()[0]}.", "See the log of the database."
+    )

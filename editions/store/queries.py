@@ -52,7 +52,7 @@ def entry_by_leaf(connection: Connection, leaf: bytes) -> Stored:
     """
     row = connection.execute(select(*_STORED).where(entries.c.leaf == leaf)).first()
     if row is None:
-        raise NotKnown(f"No entry has the leaf {leaf.hex()}.")
+        raise NotKnown(f"No entry has the leaf {leaf.hex()}.", "See: bronzebook show CODE.")
     return Stored(*row)
 
 
@@ -129,7 +129,9 @@ def checkpoint_note(connection: Connection, at_least: int | None = None) -> str:
         look = look.where(checkpoints.c.size >= at_least).order_by(checkpoints.c.size)
     note = connection.execute(look.limit(1)).scalar()
     if note is None:
-        raise NotKnown("The book has no checkpoint that covers this entry.")
+        raise NotKnown(
+            "The book has no checkpoint that covers this entry.", "Run: bronzebook audit."
+        )
     return str(note)
 
 

@@ -78,7 +78,10 @@ def _assert_guards(connection: Connection) -> None:
         broken = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
         connection.exec_driver_sql("PRAGMA foreign_keys=ON")
     if broken or not standing >= _GUARDS[kind]:
-        raise RegistryUnusable("The guards of the book are not all in place.")
+        raise RegistryUnusable(
+            "The guards of the book are not all in place.",
+            "Restore a copy of the registry.",
+        )
 
 
 def newest() -> str:
