@@ -28,6 +28,8 @@ _LIMIT = re.compile(
     r"(?P<low>[0-9]{0,3}(?:\.[0-9]{1,6})?)\.\.(?P<high>[0-9]{0,3}(?:\.[0-9]{1,6})?)"
 )
 
+_FIGURE = re.compile(r"[0-9]{0,3}(?:\.[0-9]{1,6})?(?<=[0-9])")
+
 
 def state_alloy(
     w: Writing,
@@ -58,12 +60,13 @@ def state_alloy(
 
     Raises:
         Refused: If the name is a published alloy's, or nothing could keep the limits.
+        Unreadable: If the sum or the density is no plain figure.
     """
     stated = Stated(
         limits=tuple(limits),
-        total=total,
+        total=None if total is None else _figure(total, "sum"),
         copper_plus_nickel=copper_plus_nickel,
-        density=density,
+        density=None if density is None else _figure(density, "density"),
         source=clean(source),
     )
     old = own_alloy(name, w)
@@ -143,6 +146,14 @@ def limit_text(line: LimitLine) -> str:
 
 
 def _end(text: str) -> str | None:
-    if not text:
-        return None
+    return _pointed(text) if text else None
+
+
+def _figure(text: str, what: str) -> str:
+    if not _FIGURE.fullmatch(text.strip()):
+        raise Unreadable(f"{shown(text)} is no {what}.", "Write a plain figure, such as 99.5.")
+    return _pointed(text.strip())
+
+
+def _pointed(text: str) -> str:
     return f"0{text}" if text.startswith(".") else text
