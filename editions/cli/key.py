@@ -11,6 +11,7 @@ from editions.cli import options, output
 from editions.cli.asking import confirm, passphrase
 from editions.cli.certify import passphrase_option
 from editions.cli.desk import Desk, pass_desk
+from editions.cli.key_log import rotate_log
 from editions.cli.words import ChoiceType, read_bytes
 from editions.errors import FileUnusable
 
@@ -113,10 +114,10 @@ def admit(
     with desk.reading() as reading:
         words = countersigning(reading, party, holder.key)
     if text is not None:
-        _write(text, words)
+        write_text(text, words)
         return
     confirm(desk, f"Is {fingerprint(holder.key)} the fingerprint that {holder.name} told you")
-    signed = _countersigned(countersigned)
+    signed = read_signed(countersigned)
     if vouch:
         from certificates.countersign import countersign
 
@@ -154,7 +155,7 @@ def countersign(
         output.say(line)
     confirm(desk, "Countersign this")
     signed = sign_text(words, key.unlock(passphrase(desk, passphrase_file, of="your key")))
-    _write(to, str(signed))
+    write_text(to, str(signed))
 
 
 @command.command()
@@ -208,7 +209,6 @@ def list_(desk: Desk, as_json: bool) -> None:
 @click.option(
     "--because", type=ChoiceType(_BECAUSE, "reason"), default="rotated", show_default=True
 )
-@click.option("--log", "of_log", is_flag=True, help="The log key instead of the certifying key.")
 @click.option("--from", "start", type=int, help="The first entry that the old key does not sign.")
 @click.option("--text", type=_path, default=Path("countersign.txt"), help="To be countersigned.")
 @click.option("--countersigned", type=_path, help="The text, countersigned with another key.")
@@ -223,7 +223,6 @@ def rotate(
     /,
     *,
     because: str,
-    of_log: bool,
     start: int | None,
     text: Path,
     countersigned: Path | None,
@@ -234,19 +233,15 @@ def rotate(
     """Put a new certifying key in the place of the old one, which stays on file.
 
     The old key countersigns. Where its passphrase is lost, or it was betrayed, another key in the
-    book has to: the text for it is written first. With --log the log key changes: the old one
-    countersigns, or, --because it is lost or compromised, the certifying key.
+    book has to: the text for it is written first. The log's key changes by `key rotate-log`.
     """
     from editions.registry.rotating import prepare_rotation, rotate_foundry_key
 
     registry = desk.registry
-    if of_log:
-        _rotate_log(desk, because, countersigned, passphrase_file, as_json=as_json)
-        return
     words = prepare_rotation(registry, _new_passphrase(desk, new_passphrase_file))
-    signed = _countersigned(countersigned)
+    signed = read_signed(countersigned)
     if because in _BY_ANOTHER and signed is None:
-        _write(text, words)
+        write_text(text, words)
         output.say(_COUNTERSIGN.format(text=text, because=because))
         return
     secret = None if signed else passphrase(desk, passphrase_file)
@@ -263,27 +258,7 @@ def rotate(
     _left(desk)
 
 
-def _rotate_log(
-    desk: Desk,
-    because: str,
-    countersigned: Path | None,
-    passphrase_file: Path | None,
-    *,
-    as_json: bool,
-) -> None:
-    from editions.registry.rotating_log import prepare_log_rotation, rotate_log_key
-
-    registry = desk.registry
-    prepare_log_rotation(registry)
-    signed = _countersigned(countersigned)
-    asked = signed is None and because != "rotated"
-    secret = passphrase(desk, passphrase_file) if asked else None
-    confirm(desk, "Put the new log key in the place of the old one")
-    made = rotate_log_key(
-        registry, because=because, passphrase=secret, countersigned=signed, by=desk.by
-    )
-    output.entered(desk, as_json, *made, detail=because)
-    output.say("Publish again, and tell the new fingerprint to your witnesses: key list.")
+command.add_command(rotate_log)
 
 
 def read_key(file: Path) -> HolderKey:
@@ -315,7 +290,8 @@ def _card(file: Path) -> Holder:
     return read_holder_key(text).holder if whole_key else read_card(text)
 
 
-def _countersigned(file: Path | None) -> Countersigned | None:
+def read_signed(file: Path | None) -> Countersigned | None:
+    """A countersigned text from a file, where one was named."""
     from certificates.countersign import read_countersigned
 
     return None if file is None else read_countersigned(_text(file))
@@ -328,7 +304,8 @@ def _text(file: Path) -> str:
         raise FileUnusable(f"{file} is not text.", "Is it the right file?") from None
 
 
-def _write(path: Path, text: str) -> None:
+def write_text(path: Path, text: str) -> None:
+    """Write a text that somebody takes along, and tell where."""
     from editions.store.files import write_once
 
     write_once(path, text.encode())

@@ -155,7 +155,7 @@ def _sealing(writing: Writing, keys: Sequence[PrivateKey]) -> PrivateKey:
             return key
     raise KeyUnusable(
         "The log key beside the registry is not the one that this book names.",
-        "Restore it from the safe copy; if its change was stopped: bronzebook key rotate --log.",
+        "Restore it from the safe copy; if its change was stopped: bronzebook key rotate-log.",
     )
 
 

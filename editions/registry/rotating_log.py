@@ -87,7 +87,7 @@ def _next(registry: Registry) -> PrivateKey:
         return load_private(registry.home.next_log_key.read_text())
     except OSError:
         raise KeyUnusable(
-            "No next log key was made.", "Make it: bronzebook key rotate --log."
+            "No next log key was made.", "Make it: bronzebook key rotate-log."
         ) from None
 
 

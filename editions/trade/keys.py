@@ -6,7 +6,8 @@ A key is named by its text as a verifier key of a signed note (C2SP signed-note)
     KeyEnded(key="record.example/Y-0002+6a1b…+AaQ…", because="lost", from_position=412)
 
 The two keys of entry 0 count as admitted there.  What a key may still prove is told by its place in
-the log: from ``from_position`` on it signs nothing, and what it signed before stands.
+the log: from ``from_position`` on it signs nothing, and what it signed before stands.  A key of the
+foundry for the use ``log`` signs each checkpoint that covers the entry which admitted it.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""``bronzebook key rotate --log``: the log's key changes, vouched for by the key that can."""
+"""``bronzebook key rotate-log``: the log's key changes, vouched for by the key that can."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from certificates.holder import new_holder_key
 from editions.registry import Registry
+from editions.registry.acts.keys import admit_key
 from tests.cli.conftest import Call
 from tests.registry import builders
 
@@ -29,7 +31,7 @@ def test_the_old_key_countersigns_and_no_passphrase_is_asked(
 ) -> None:
     (before,) = logs(call)
     old = registry.home.log_key.read_bytes()
-    done = call("key", "rotate", "--log")
+    done = call("key", "rotate-log")
     assert done.exit_code == 0, done.output
     assert [line.split("  ")[1] for line in done.stdout.splitlines()] == [
         "key admitted", "key ended",
@@ -50,16 +52,37 @@ def test_a_lost_key_is_vouched_for_by_the_certifying_key(
 ) -> None:
     registry.home.log_key.unlink()
     assert call("party", "add", "artist", "--name", "Bo Ferrant").exit_code == 8
-    assert call("key", "rotate", "--log", "--because", "lost").exit_code == 8
-    words = ("key", "rotate", "--log", "--because", "lost", "--passphrase-file", secret)
+    assert call("key", "rotate-log", "--because", "lost").exit_code == 8
+    words = ("key", "rotate-log", "--because", "lost", "--passphrase-file", secret)
     done = call(*words)
     assert done.exit_code == 0, done.output
     assert call("party", "add", "artist", "--name", "Bo Ferrant").exit_code == 0
     assert call("audit").exit_code == 0
 
 
+def test_where_both_keys_are_lost_another_key_in_the_book_vouches(
+    call: Call, registry: Registry, tmp_path: Path
+) -> None:
+    words, signed = tmp_path / "words.txt", tmp_path / "signed.txt"
+    holder, secret = tmp_path / "varga.key", tmp_path / "varga.secret"
+    secret.write_text("the artist's own words\n")
+    made = new_holder_key("Ilse Varga", "the artist's own words", cost=builders.KEY_COST)
+    holder.write_text(str(made))
+    with registry.writing() as w:
+        admit_key(w, "Y-0002", made.holder.key, document="compared in the studio")
+    registry.home.log_key.unlink()
+    assert call("key", "rotate-log", "--text", str(words)).stdout.strip() == str(words)
+    assert call(
+        "key", "countersign", str(words), "--key", str(holder), "--to", str(signed),
+        "--passphrase-file", str(secret),
+    ).exit_code == 0  # fmt: skip
+    done = call("key", "rotate-log", "--because", "lost", "--countersigned", str(signed))
+    assert done.exit_code == 0, done.output
+    assert call("audit").exit_code == 0
+
+
 def test_an_entry_shown_is_proved_under_the_key_of_its_time(call: Call, registry: Registry) -> None:
-    call("key", "rotate", "--log")
+    call("key", "rotate-log")
     with registry.reading() as reading:
         assert len(reading.log_keys().keys) == 2
     for name in ("Y-0001#1", "Y-0001#3"):

@@ -7,6 +7,8 @@
 A lost passphrase of the certifying key: make the new key (``bronzebook key rotate --because lost``
 writes the text), have the text countersigned with a key of an artist, an estate or a second key of
 the foundry that the book holds, and admit the new key with it.
+
+The key of the log is admitted with ``use="log"``; see :mod:`editions.registry.rotating_log`.
 """
 
 from __future__ import annotations

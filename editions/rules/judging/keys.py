@@ -1,7 +1,8 @@
 """Judges of keys: each once in the book, for a use that fits its party, and vouched for.
 
-A foundry's key, and any further key of a party, must be countersigned by a key that the book held
-already; a first key of an artist or an estate stands on its document.  Whether a countersignature
+A foundry's key, for its certificates or its log, and any further key of a party, must be
+countersigned by a key that the book held already; a first key of an artist or an estate stands on
+its document.  Whether a countersignature
 holds is checked where keys are read, before anything is entered; here it is judged who gave it.
 """
 
@@ -151,7 +152,7 @@ def _ended(draft: Draft, facts: KeyEnded, desk: Desk) -> tuple[str, ...]:
         raise Refused("A log key is ended as that, and no other is.", "See: bronzebook key rotate.")
     if held.use == "log" and not any(one.admits("log") for one in party.keys if one != held):
         raise Refused(
-            "The log key ends only when another follows it.", "See: bronzebook key rotate --log."
+            "The log key ends only when another follows it.", "See: bronzebook key rotate-log."
         )
     if held.ended is not None:
         raise Refused(
