@@ -2,8 +2,8 @@
 
 A foundry's key, for its certificates or its log, and any further key of a party, must be
 countersigned by a key that the book held already; a first key of an artist or an estate stands on
-its document.  Whether a countersignature
-holds is checked where keys are read, before anything is entered; here it is judged who gave it.
+its document.  Whether a countersignature holds is checked where keys are read, before anything is
+entered; here it is judged who gave it.
 """
 
 from __future__ import annotations
