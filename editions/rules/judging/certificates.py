@@ -9,7 +9,7 @@ from editions.rules.judging.common import known, not_before
 from editions.rules.judging.desk import Desk, Draft
 from editions.rules.judging.making import called as tagged
 from editions.rules.judging.making import not_scrapped, poured_or_refused, run_of
-from editions.rules.judging.standing import IN_FORCE, called, ended, standing
+from editions.rules.judging.standing import IN_FORCE, called, ended, in_force
 from editions.trade.certificates import (
     Certificate,
     CertificateDrawn,
@@ -219,7 +219,14 @@ def _finished(piece: Piece, run: Run) -> None:
 
 
 def _only_one(facts: CertificateIssued, piece: Piece, desk: Desk) -> None:
-    for other in standing(desk, piece):
+    """Refuse a second paper beside one that stands, or beside one that is gone and may turn up."""
+    for other in in_force(desk, piece):
+        if other.code != facts.replaces and other.standing != "stands":
+            raise Refused(
+                f"Certificate {show_number(other.code)} of {tagged(piece)} was reported"
+                f" {other.standing}; a new one takes its place, it does not stand beside it.",
+                f"Replace it: bronzebook certificate replace {other.code}.",
+            )
         if other.code != facts.replaces:
             raise Refused(
                 f"Certificate {show_number(other.code)} of {tagged(piece)} stands; a cast has one.",

@@ -35,10 +35,15 @@ def reservations(desk: Desk, run: str, designation: str) -> tuple[Certificate, .
     return tuple(one for one in papers if one.standing in IN_FORCE)
 
 
+def in_force(desk: Desk, piece: Piece) -> tuple[Certificate, ...]:
+    """The certificates of a piece that stand, or are gone and were neither replaced nor ended."""
+    issued = (known(desk, number, Certificate) for number in piece.certificates)
+    return tuple(one for one in issued if one.standing in IN_FORCE)
+
+
 def standing(desk: Desk, piece: Piece) -> tuple[Certificate, ...]:
     """The certificates of a piece that stand."""
-    issued = (known(desk, number, Certificate) for number in piece.certificates)
-    return tuple(one for one in issued if one.standing == "stands")
+    return tuple(one for one in in_force(desk, piece) if one.standing == "stands")
 
 
 def none_stands(desk: Desk, piece: Piece, so: str) -> None:

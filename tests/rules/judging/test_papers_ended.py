@@ -98,3 +98,16 @@ def test_a_lost_paper_is_not_drawn_again(finished: Shop) -> None:
     finished.enter(ONE, DRAWN)
     finished.enter(ONE, LOST)
     finished.refuses(ONE, DRAWN, "was lost 2 March 2026 and cannot be drawn")
+
+
+@pytest.mark.parametrize("facts", [LOST, STOLEN])
+def test_a_paper_that_is_gone_is_replaced_and_has_no_second_beside_it(
+    finished: Shop, facts: CertificateReported
+) -> None:
+    finished.certify("P-0001", ONE)
+    finished.enter(ONE, DRAWN)
+    finished.enter(ONE, facts)
+    why = finished.refuses(TWO, finished.certificate("P-0001", TWO), "was reported (lost|stolen)")
+    assert why.remedy == f"Replace it: bronzebook certificate replace {ONE}."
+    replacing = finished.certificate("P-0001", TWO, replaces=ONE)
+    assert finished.enter(TWO, replacing) == ()
