@@ -10,6 +10,7 @@ somebody knows.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 from editions.errors import BronzebookError, Contradiction
 from editions.ledger.cosign import gather
@@ -30,8 +31,8 @@ _ROOM = MOST_SIGNATURES - 1
 def witness_files(home: Home) -> dict[str, str]:
     """The files that lie beside the registry: name to text, spoiled where it is none."""
     folder = home.witnesses
-    paths = sorted(folder.iterdir()) if folder.is_dir() else []
-    return {path.name: _text(path.read_bytes()[:_LONGEST]) for path in paths if path.is_file()}
+    paths = sorted(folder.glob("[!.]*")) if folder.is_dir() else []
+    return {path.name: _text(path) for path in paths if path.is_file()}
 
 
 def compare_witness(reading: Reading, text: str, log_key: LogKey) -> Witnessed:
@@ -89,5 +90,6 @@ def _same_text(one: str, other: str) -> bool:
     return take_apart(one)[0] == take_apart(other)[0]
 
 
-def _text(data: bytes) -> str:
-    return data.decode(errors="replace")
+def _text(path: Path) -> str:
+    with path.open("rb") as file:
+        return file.read(_LONGEST).decode(errors="replace")

@@ -114,6 +114,8 @@ def test_the_audit_reads_the_folder_and_tells_a_spoiled_file(book: Registry) -> 
     assert (report.tail, report.faults) == (1, ())
     (one,) = report.witnesses
     assert (one.size, one.seen) == (size(book) - 1, "2026-11-24T12:00:00Z")
+    (book.home.witnesses / ".left by a file browser").write_bytes(b"\xff")
+    assert audit(book).faults == ()
     (book.home.witnesses / "spoiled").write_bytes(b"\xff")
     (fault,) = audit(book).faults
     assert fault.startswith("witness spoiled: This is not the memory of a witness")
