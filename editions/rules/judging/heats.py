@@ -125,7 +125,7 @@ def _poured(draft: Draft, facts: HeatPoured, desk: Desk) -> tuple[str, ...]:
     not_before(draft, heat.since, f"{heat.code} was charged")
     measures("temperature of the metal", facts.metal, "temperature")
     measures("temperature of the shell", facts.shell, "temperature")
-    _possible(facts)
+    possible(facts.metal, facts.shell)
     distinct((f"{shell.piece} {shell.section}" for shell in facts.shells), "shell")
     remarks: tuple[str, ...] = ()
     for shell in facts.shells:
@@ -133,19 +133,23 @@ def _poured(draft: Draft, facts: HeatPoured, desk: Desk) -> tuple[str, ...]:
     return remarks + _earlier_pour(draft, heat) + pouring(heat.alloy, facts.metal, facts.shell)
 
 
-def _possible(facts: HeatPoured) -> None:
-    """Refuse a temperature that is none of a pour, whatever the alloy."""
+def possible(metal: Quantity | None, shell: Quantity | None) -> None:
+    """Refuse a temperature that is none of a pour, whatever the alloy.
+
+    Raises:
+        Refused: If metal or shell is as hot as boiling copper, or the metal too cold to melt tin.
+    """
     check = "Check the figure and its unit: 2000F, 1090C."
-    for found, what in ((facts.metal, "molten bronze"), (facts.shell, "a shell")):
+    for found, what in ((metal, "molten bronze"), (shell, "a shell")):
         if found and found.exact() >= COPPER_BOILS.exact():
             raise Refused(
                 f"{found} is not a temperature of {what}: copper boils at {COPPER_BOILS},"
                 f" {COPPER_BOILS.to('°F', 0)} °F.",
                 check,
             )
-    if facts.metal and facts.metal.exact() < TIN_MELTS.exact():
+    if metal and metal.exact() < TIN_MELTS.exact():
         raise Refused(
-            f"{facts.metal} is not a temperature of molten bronze: even tin is solid below"
+            f"{metal} is not a temperature of molten bronze: even tin is solid below"
             f" {TIN_MELTS}, {TIN_MELTS.to('°F', 0)} °F.",
             check,
         )

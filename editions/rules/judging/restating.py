@@ -2,7 +2,7 @@
 
 The sections of a piece may be said anew while nothing is made of those that go; a defect stays in a
 section that its piece has, and its class and its name are stated together, so that they agree; a
-coat keeps to a number of its own.
+coat keeps to a number of its own; a pour stays possible.
 """
 
 from __future__ import annotations
@@ -14,9 +14,11 @@ from editions.errors import Refused
 from editions.rules.defects import agreeing
 from editions.rules.judging.common import distinct, known
 from editions.rules.judging.desk import Desk
+from editions.rules.judging.heats import possible
 from editions.rules.judging.making import called, not_scrapped, section_named
 from editions.trade.dates import say_when
 from editions.trade.pieces import Piece, PieceSection
+from editions.trade.quantities import from_fact
 
 Changes = Mapping[str, Any]
 
@@ -105,11 +107,18 @@ def _coat(subject: str, changes: Changes, desk: Desk) -> tuple[str, ...]:
     return ()
 
 
+def _temperatures(_: str, changes: Changes, __: Desk) -> tuple[str, ...]:
+    metal, shell = (changes.get(field) for field in ("metal", "shell"))
+    possible(from_fact(metal) if metal else None, from_fact(shell) if shell else None)
+    return ()
+
+
 _Check = Callable[[str, Changes, Desk], tuple[str, ...]]
 
 _CHECKS: dict[str, dict[str, _Check]] = {
     "piece_started": {"sections": _sections},
     "step_done": {"coat": _coat},
+    "heat_poured": {"metal": _temperatures, "shell": _temperatures},
     "defect_found": {
         "section": _defects_section,
         "defect_class": _defects_class,

@@ -6,6 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from editions.errors import Unreadable
+from editions.trade.book import EntryCorrected
 from editions.trade.heats import HeatCharged
 from editions.trade.quantities import Quantity
 from tests.rules.judging.shop import HEAT, Shop
@@ -80,3 +81,19 @@ def test_a_temperature_is_a_temperature(shop: Shop, field: str) -> None:
     shop.ready("P-0001")
     facts = replace(shop.pouring("P-0001"), **{field: Quantity("3", "kg")})
     shop.refuses(HEAT, facts, f"temperature of the {field}", error=Unreadable)
+
+
+def correcting(**changes: object) -> EntryCorrected:
+    return EntryCorrected(
+        entry="a" * 64, entry_kind="heat_poured", changes=changes, touches=(HEAT, "P-0001")
+    )
+
+
+@pytest.mark.parametrize("field", ["metal", "shell"])
+def test_no_correction_makes_a_pour_impossible(shop: Shop, field: str) -> None:
+    shop.ready("P-0001")
+    shop.pour("P-0001")
+    wrong = correcting(**{field: {"value": "20000", "unit": "°F"}})
+    shop.refuses(HEAT, wrong, "20000 °F is not a temperature of")
+    right = correcting(**{field: {"value": "2000", "unit": "°F"}})
+    assert shop.enter(HEAT, right) == shop.enter(HEAT, correcting(**{field: None})) == ()
