@@ -7,6 +7,7 @@ that of the error.  What is repeated of the user's own typing is made safe to pr
 from __future__ import annotations
 
 import errno
+import re
 import sys
 from collections.abc import Callable
 
@@ -22,6 +23,9 @@ STATUSES = (
     " machine refused: no room, no permission; 130 stopped."
 )
 _LONGEST_LINE = 400
+
+# As click lists what is much like a mistyped word.
+_SEVERAL = re.compile(r"\(Did you mean one of: ([^?]*,[^?]*)\?\)")
 
 _MACHINE = {
     errno.ENOSPC: ("The disk is full", "Make room, then do it again."),
@@ -62,8 +66,13 @@ def usage(fault: click.ClickException) -> tuple[str, str]:
     """What click found wrong with a command line, and where to look for help."""
     context = getattr(fault, "ctx", None)
     remedy = f"See: {context.command_path} --help." if context else "See: bronzebook --help."
-    message = fault.format_message().strip()
+    message = _SEVERAL.sub(_either, fault.format_message().strip())
     return message if message.endswith((".", "?")) else f"{message}.", remedy
+
+
+def _either(found: re.Match[str]) -> str:
+    *words, last = (word.strip(" '") for word in found[1].split(","))
+    return f"Did you mean {', '.join(words)} or {last}?"
 
 
 def machine(fault: OSError) -> MachineRefused:

@@ -108,6 +108,12 @@ def test_a_command_s_own_status_is_kept() -> None:
     [
         (["molds"], "No command is called 'molds'. Did you mean mold or model?"),
         (["zzz"], "No such command 'zzz'."),
+        (["piece", "strat"], "No such command 'strat'. Did you mean scrap or start?"),
+        (["sheet", "chek"], "No such command 'chek'. Did you mean 'check'?"),
+        (
+            ["run", "declare", "K-0001", "--sise", "8"],
+            "No such option '--sise'. Did you mean --promise, --signer or --size?",
+        ),
         (["--nonsense"], "No such option '--nonsense'."),
         (["show"], "Missing argument 'CODE...'."),
         (["find", "x", "--json=1"], "Option '--json' does not take a value."),
