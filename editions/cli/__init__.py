@@ -7,6 +7,7 @@ caught once, at the door (:mod:`editions.cli.door`).
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Sequence
 from typing import Any, NoReturn
@@ -36,6 +37,8 @@ class LazyGroup(click.Group):
         from importlib import import_module
 
         found: click.Command = import_module(module).command
+        if isinstance(found, click.Group):
+            _in_short(found)
         return found
 
     def resolve_command(
@@ -82,6 +85,15 @@ class LazyGroup(click.Group):
             )
 
         sys.exit(door.through(run))
+
+
+def _in_short(group: click.Group) -> None:
+    """Let a group's help show the first clause of each command whole, not so many letters of it."""
+    for command in group.commands.values():
+        if command.help and not command.short_help:
+            first = " ".join(command.help.split("\n\n")[0].split())
+            clause = re.split(r"[:;.] ", f"{first} ", maxsplit=1)[0]
+            command.short_help = f"{clause.strip().rstrip('.?')}."
 
 
 def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:

@@ -284,3 +284,10 @@ def test_help_names_every_exit_status(call: Call) -> None:
     said = " ".join(call("--help").stdout.split())
     for status in ("0 done", "2 wrong use", "4 not known", "6 refused by a rule", "130 stopped"):
         assert status in said
+
+
+@pytest.mark.parametrize("noun", ["piece", "sheet", "heat", "mold", "wax", "run", "number", "key"])
+def test_a_nouns_help_cuts_none_of_its_commands_short(call: Call, noun: str) -> None:
+    said = call(noun, "--help").stdout
+    assert "Commands:" in said
+    assert "..." not in said.partition("Commands:")[2]
