@@ -40,6 +40,7 @@ for _reckoned in (charge, trim, judge, losses, history, pouring):
     type=PairType("LOT=FILE"),
     help="The certificate of a lot, kept by its digest: LOT=FILE.",
 )
+@click.option("--loss", "losses", multiple=True, help="Reckoned with, of an element: Zn=3..5.")
 @click.option("--crucible", type=options.TextType(), default="", help="Which crucible.")
 @options.code_option("H")
 @options.on_option
@@ -75,6 +76,7 @@ def open_(
 @click.option("--laboratory", type=options.TextType(120), help="Its code, or its name.")
 @click.option("--edition", help="Which edition of the limits.  [default: the newest]")
 @click.option("--report", type=DigestType(), help="The report's file, kept by its digest.")
+@click.option("--melt", type=options.QuantityType("mass"), help="What the melt weighed.")
 @options.on_option
 @options.json_option
 @pass_desk

@@ -52,18 +52,25 @@ class Shell(Line, frozen=True, kw_only=True):
 
 @kind("heat_charged", starts=True, correctable=("crucible", "charge", "note"))
 class HeatCharged(Facts, frozen=True, kw_only=True):
-    """A heat under the foundry's own number, the alloy meant, and its charge."""
+    """A heat under the foundry's own number, the alloy meant, and its charge.
+
+    ``losses`` are those reckoned with, as typed: ``Zn=3..5``.
+    """
 
     number: Word
     alloy: Word
     charge: tuple[ChargeLine, ...] = ()
+    losses: tuple[Word, ...] = ()
     crucible: Text = ""
     note: HeldText = None
 
 
 @kind("heat_analysed")
 class HeatAnalysed(Facts, frozen=True, kw_only=True):
-    """An analysis of the heat, with the verdict reached and the specification it was judged by."""
+    """An analysis of the heat, with the verdict reached and the specification it was judged by.
+
+    ``melt`` is what the melt weighed, from which the foundry learns its losses.
+    """
 
     method: Word
     laboratory: Word | None = None
@@ -73,6 +80,7 @@ class HeatAnalysed(Facts, frozen=True, kw_only=True):
     edition: Text = ""
     findings: tuple[Text, ...] = ()
     report: Digest | None = None
+    melt: Quantity | None = None
 
 
 @kind("heat_poured", correctable=("metal", "shell", "hand"))
@@ -97,6 +105,7 @@ class Heat(State, frozen=True, kw_only=True):
     number: str = ""
     alloy: str = ""
     charge: tuple[ChargeLine, ...] = ()
+    losses: tuple[str, ...] = ()
     crucible: str = ""
     method: str = ""
     laboratory: str | None = None
@@ -105,6 +114,7 @@ class Heat(State, frozen=True, kw_only=True):
     specification: str = ""
     edition: str = ""
     findings: tuple[str, ...] = ()
+    melt: Quantity | None = None
     poured: str | None = None
     metal: Quantity | None = None
     shell: Quantity | None = None
@@ -132,6 +142,7 @@ def _charged(_: Heat | None, entry: Happened) -> Heat:
         number=facts.number,
         alloy=facts.alloy,
         charge=facts.charge,
+        losses=facts.losses,
         crucible=facts.crucible,
     )
 
@@ -148,6 +159,7 @@ def _analysed(heat: Heat, entry: Happened) -> Heat:
         specification=facts.specification,
         edition=facts.edition,
         findings=facts.findings,
+        melt=facts.melt or heat.melt,
     )
 
 

@@ -84,6 +84,8 @@ def test_the_cheapest_charge_is_planned_from_the_floor(alone: Call) -> None:
     assert "charge\treturns\t26-014\t80.000 kg\t0.000 kg\t0.00" in done.stdout
     assert "held by\tCu at least 94.3, Si at most 4.45, stock of 26-014" in done.stdout
     assert "source\tscipy.optimize.linprog, HiGHS" in done.stdout
+    recording = "heat open NUMBER --alloy C87300 --returns '26-014=80.000 kg'"
+    assert f"To record it: bronzebook {recording}" in done.stderr
     assert CAUTION in done.stderr
 
 

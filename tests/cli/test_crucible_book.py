@@ -73,6 +73,24 @@ def test_the_losses_of_past_heats_are_told_with_their_number_and_reckoned_with(l
     assert "own heats" not in lots(*words, "--published-losses").stdout
 
 
+def test_what_was_reckoned_with_stands_with_the_heat_and_a_weighed_melt_tells_copper(
+    lots: Call,
+) -> None:
+    words = ("heat", "open", "24-9", "--alloy", "C83600", "--ingot", "LOT 5=100kg")
+    assert lots(*words, "--loss", "Zn=0..1").exit_code == 0
+    figures = ("Cu=85.1", "Sn=5.0", "Pb=5.0", "Zn=4.8", "Ni=.1")
+    done = lots("heat", "analyse", "24-9", *figures, "--method", "OES", "--melt", "99.4kg")
+    assert done.exit_code == 0, done.stderr
+    shown = lots("show", "24-9").stdout
+    assert "losses reckoned with\tZn=0..1" in shown
+    assert "melt weighed\t99.4 kg" in shown
+    # At most 1 % of the zinc was to be lost; 4.6 % was.
+    assert "below the range" in lots("heat", "judge", "24-9").stdout
+    told = json.loads(lots("heat", "losses", "--json").stdout)
+    # 1 - 85.1 x 99.4 / (84.9 x 100) = .3658 %
+    assert next(x["loss"] for x in told["losses"] if x["element"] == "Cu") == "0.3658"
+
+
 def test_metal_is_followed_through_its_remelts(lots: Call) -> None:
     _pour(lots, "24-1", "--returns", "26-0001=40kg", "--ingot", "LOT 5=60kg", zinc="4.8")
     done = lots("heat", "history", "24-1")

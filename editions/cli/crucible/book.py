@@ -77,13 +77,17 @@ def learned(desk: Desk) -> Learned:
 def past_heats(reading: Reading) -> list[PastHeat]:
     """The heats of the book that were analysed and whose charge is known part by part."""
     from editions.rules.charge.learned import PastHeat
+    from editions.rules.charge.stock import kilograms
     from editions.trade.heats import Heat
 
     found = []
     for heat in reading.all_of(Heat):
         parts = parts_of(reading, heat)
         if heat.percentages and parts:
-            found.append(PastHeat(number=heat.number, parts=parts, analysed=heat.percentages))
+            melt = None if heat.melt is None else kilograms(heat.melt)
+            found.append(
+                PastHeat(number=heat.number, parts=parts, analysed=heat.percentages, melt=melt)
+            )
     return found
 
 

@@ -81,6 +81,8 @@ def command(
         output.remarked(remark)
     output.cautions("molten metal")
     _refuse(made)
+    if not as_json:
+        output.say(f"To record it: {_recording(made, unit)}")
 
 
 def _alloy(desk: Desk, name: str | None, edition: str | None) -> Alloy | None:
@@ -185,6 +187,17 @@ def _tell(made: Plan, unit: str) -> None:
             ("largest melt within", largest),
         ]
     )
+
+
+def _recording(made: Plan, unit: str) -> str:
+    """The command that opens a heat with this charge."""
+    import shlex
+
+    options = {"ingot": "--ingot", "returns": "--returns", "addition": "--add"}
+    words = ["bronzebook", "heat", "open", "NUMBER", "--alloy", made.alloy]
+    for line in made.lines:
+        words += [options[line.source], f"{line.name}={telling.mass(line.mass, unit)}"]
+    return shlex.join(words)
 
 
 def _refuse(made: Plan) -> None:

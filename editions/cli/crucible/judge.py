@@ -28,6 +28,7 @@ class Sample(NamedTuple):
     alloy: str | None = None
     edition: str | None = None
     parts: tuple[Part, ...] | None = None
+    losses: tuple[str, ...] = ()
 
 
 @click.command("judge")
@@ -99,7 +100,8 @@ def _of_heat(reading: Reading, text: str) -> Sample:
     if not heat.percentages:
         raise NotKnown(f"Heat {heat.number} was not analysed.", "Enter it: heat analyse.")
     parts = parts_of(reading, heat)
-    return Sample(heat.number, heat.percentages, heat.alloy, heat.edition or None, parts)
+    edition = heat.edition or None
+    return Sample(heat.number, heat.percentages, heat.alloy, edition, parts, heat.losses)
 
 
 def _limits(desk: Desk, sample: Sample, alloy: str | None, edition: str | None) -> Alloy:
@@ -128,7 +130,7 @@ def _beside(
 
     if sample.parts is None:
         return ()
-    melt = expected(sample.parts, losses_of(desk, lost, published))
+    melt = expected(sample.parts, losses_of(desk, lost or sample.losses, published))
     return compared(melt, sample.figures)
 
 

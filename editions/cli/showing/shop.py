@@ -84,7 +84,9 @@ def heat(state: Heat, reading: Reading) -> Shown:
         f"heat {state.number}",
         (
             ("alloy", state.alloy),
+            ("losses reckoned with", state.losses),
             ("crucible", state.crucible),
+            ("melt weighed", state.melt),
             ("poured", state.poured or "not yet"),
             ("metal at", state.metal),
             ("shells at", state.shell),

@@ -24,6 +24,7 @@ from editions.rules.alloys.analysis import read_percentages
 from editions.rules.alloys.judge import Finding, Judgement
 from editions.rules.alloys.judge import judge as judge_analysis
 from editions.rules.alloys.own import alloy_held
+from editions.rules.charge.losses import read_loss, write_loss
 from editions.trade.codes import read_tag
 from editions.trade.heats import ChargeLine, HeatAnalysed, HeatCharged, HeatPoured, Shell
 from editions.trade.pieces import Piece
@@ -39,6 +40,7 @@ def open_heat(
     *,
     alloy: str,
     charge: Iterable[ChargeLine] = (),
+    losses: Iterable[str] = (),
     crucible: str = "",
     code: str | None = None,
     on: str | None = None,
@@ -52,6 +54,7 @@ def open_heat(
         alloy: A designation whose limits are held (``C87300``, an own alloy), or the foundry's
             own word.
         charge: Ingot lots, returns and additions; returns name an earlier heat by its number.
+        losses: What melting is reckoned to take, ``Zn=3..5``.
         crucible: Which crucible, in words.
         code: The registry's code; the next free one when absent.
         on: When, EDTF; today when absent.
@@ -64,6 +67,7 @@ def open_heat(
         number=read_tag(number),
         alloy=_alloy(w, alloy),
         charge=tuple(charged(w, line) for line in charge),
+        losses=tuple(write_loss(read_loss(text)) for text in losses),
         crucible=clean(crucible),
         note=confided(note),
     )
@@ -79,6 +83,7 @@ def analyse_heat(
     laboratory: str | None = None,
     edition: str | None = None,
     report: str | None = None,
+    melt: Quantity | None = None,
     on: str | None = None,
 ) -> Entered:
     """Enter an analysis, judged by the limits of the alloy that the heat was opened for.
@@ -94,6 +99,7 @@ def analyse_heat(
         laboratory: A party's code, or the laboratory's name.
         edition: The edition of the limits; the newest when absent.
         report: SHA-256 of the laboratory's report, in hex.
+        melt: What the melt weighed, where it was.
         on: The date of the analysis, EDTF; today when absent.
 
     Raises:
@@ -110,6 +116,7 @@ def analyse_heat(
         edition=judged.edition,
         findings=tuple(finding_text(finding) for finding in judged.findings),
         report=report,
+        melt=melt,
     )
     return w.enter(facts, poured.code, on=on)
 

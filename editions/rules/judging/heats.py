@@ -13,6 +13,7 @@ from editions.rules.alloys import Alloy
 from editions.rules.alloys.analysis import MOST_PERCENT
 from editions.rules.alloys.judge import judge as judge_analysis
 from editions.rules.alloys.own import alloy_held, find_alloy
+from editions.rules.charge.losses import read_loss
 from editions.rules.judging.bench import judges
 from editions.rules.judging.common import distinct, known, measures, not_before
 from editions.rules.judging.desk import Desk, Draft
@@ -44,6 +45,8 @@ def _charged(draft: Draft, facts: HeatCharged, desk: Desk) -> tuple[str, ...]:
     if other:
         raise Refused(f"{other} has the heat number {facts.number}.", "Give this heat another.")
     remarks: tuple[str, ...] = ()
+    if facts.losses:
+        distinct((read_loss(text).element for text in facts.losses), "loss")
     for line in facts.charge:
         measures(f"mass of {line.name}", line.mass, "mass")
         if line.heat is not None:
@@ -81,6 +84,7 @@ def _returns(draft: Draft, source: str, code: str, desk: Desk) -> None:
 def _analysed(draft: Draft, facts: HeatAnalysed, desk: Desk) -> tuple[str, ...]:
     heat = known(desk, draft.subject, Heat)
     not_before(draft, heat.since, f"{heat.code} was charged")
+    measures("mass of the melt", facts.melt, "mass")
     if not facts.percentages:
         raise Refused("The analysis names no element.", "Enter what the report says.")
     total = sum(Decimal(p) for p in facts.percentages.values() if not p.startswith("<"))

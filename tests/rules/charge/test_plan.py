@@ -10,11 +10,11 @@ from hypothesis import given as each
 from hypothesis import settings
 from hypothesis import strategies as st
 
-from editions.errors import Unreadable
+from editions.errors import MachineRefused, Unreadable
 from editions.rules.alloys import load_alloy
 from editions.rules.charge.losses import Loss, loss, published
 from editions.rules.charge.plan import Plan, Wanted, plan
-from editions.rules.charge.programme import cheapest, percent_of, programme
+from editions.rules.charge.programme import cheapest, nearest, percent_of, programme
 from editions.rules.charge.rows import rows_of
 from editions.rules.charge.stock import Lot
 from tests.rules.charge.figures import FLOOR, LOSSES, given, lot
@@ -160,6 +160,27 @@ def test_a_clean_lot_that_is_too_small_gives_the_largest_melt_that_keeps_the_lim
     assert [x.says for x in made.in_the_way] == ["Fe at most 0.20"]
     # 20 kg at .02 and x at .60 make .20: x = 20 (.20 - .02) / (.60 - .20) = 9
     assert made.largest == Decimal("29.000")
+
+
+def test_of_lots_without_a_stock_the_limit_alone_stands_in_the_way() -> None:
+    dirty = (lot("a", "Cu 94.4 Si 3.9 Mn 1.0 Fe .60 Zn .05 Pb .05", price="5"),)
+    made = _plan(dirty, losses={})
+    assert [x.says for x in made.in_the_way] == ["Fe at most 0.19 (limit 0.20)"]
+    assert made.largest == 0
+
+
+def test_a_share_of_returns_may_itself_stand_in_the_way() -> None:
+    lots = (lot("r", "Cu 94.9 Si 3.9 Mn 1.0 Fe .10", stock="200", source="returns"),)
+    made = _plan(lots, losses={}, returns_at_most=Decimal(50))
+    assert not made.possible
+    assert [x.says for x in made.in_the_way] == ["returns at most 50 % of the charge"]
+
+
+def test_a_melt_beyond_every_stock_is_no_charge_at_all() -> None:
+    one = programme(FLOOR, rows_of(SILICON_BRONZE), {})
+    assert cheapest(one, [1.0] * len(FLOOR), melt=10_000.0) is None
+    with pytest.raises(MachineRefused, match="found no charge at all"):
+        nearest(one, melt=10_000.0)
 
 
 def test_what_certificates_leave_unsaid_makes_a_plan_that_cannot_be_told() -> None:

@@ -6,6 +6,7 @@ import re
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from editions.errors import BronzebookError, NotKnown, Unreadable
 from editions.rules.alloys.own import NoBook, alloy_held, find_alloy, own_alloy
@@ -20,7 +21,8 @@ from editions.trade.metal import (
     Stated,
 )
 from editions.trade.quantities import Quantity
-from tests.rules.judging.shop import MOLD, Shop
+from editions.trade.runs import RunDeclared
+from tests.rules.judging.shop import DECLARED, MOLD, Shop
 
 ALLOY, LOT, HEAT = "A-0001", "L-0001", "H-0009"
 COPPER = LimitLine(element="Cu", low="94.0")
@@ -131,6 +133,36 @@ def test_a_heat_of_an_own_alloy_is_judged_by_the_version_that_the_entry_names(sh
     shop.enter(ALLOY, AlloyRestated(stated=Stated(limits=(COPPER,))))
     newer = HeatAnalysed(method="OES", percentages=found, verdict="within", edition="version 2")
     assert shop.enter(HEAT, newer) == ()
+
+
+def test_a_run_of_an_own_alloy_can_be_judged(shop: Shop) -> None:
+    needing = replace(DECLARED, alloy="Lane bronze", needs=("analysis",))
+    unknown = RunDeclared(declared=needing)
+    shop.refuses("R-0009", unknown, "No limits are held here", error=BronzebookError)
+    shop.enter(ALLOY, stated())
+    assert not any("limits" in remark for remark in shop.enter("R-0009", unknown))
+
+
+@pytest.mark.parametrize(
+    ("losses", "says"),
+    [(("Zn",), "is not a loss"), (("Zn=3", "Zn=4"), "twice"), (("Qu=3",), "is not an element")],
+)
+def test_losses_that_cannot_be_meant_are_refused(
+    shop: Shop, losses: tuple[str, ...], says: str
+) -> None:
+    facts = HeatCharged(number="26-9", alloy="C87300", losses=losses)
+    shop.refuses(HEAT, facts, says, error=BronzebookError)
+
+
+def test_a_melt_is_weighed_in_a_unit_of_mass(shop: Shop) -> None:
+    shop.enter(HEAT, HeatCharged(number="26-9", alloy="C87300", losses=("Zn=3..5",)))
+    found = HeatAnalysed(
+        method="OES", percentages={"Cu": "99"}, verdict="indeterminate", edition="ASTM B584-14"
+    )
+    shop.refuses(HEAT, replace(found, melt=Quantity("0", "kg")), "mass of the melt")
+    shop.enter(HEAT, replace(found, melt=Quantity("99.8", "kg")))
+    heat = shop.get(HEAT, Heat)
+    assert (heat.losses, heat.melt) == (("Zn=3..5",), Quantity("99.8", "kg"))
 
 
 @pytest.mark.parametrize(
