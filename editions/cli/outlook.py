@@ -14,6 +14,7 @@ from editions.cli.words import CountType
 if TYPE_CHECKING:
     from editions.rules.mold_life.age import Age
     from editions.rules.mold_life.outlook import Outlook, SectionBook, SectionOutlook
+    from editions.trade.quantities import Quantity
 
 _INDICATORS = ("tears", "registration", "detail", "tackiness")
 _READINGS = "PULL:LENGTH …"
@@ -92,7 +93,7 @@ def _of_figures(said: dict[str, Any]) -> Outlook:
     read = {name: read_readings(said[name]) for name in _INDICATORS if said[name]}
     pulls = said["pulls"]
     if pulls is None:
-        pulls = max((int(pull) for points in read.values() for pull, _ in points), default=None)
+        pulls = max((int(pull) for one in read.values() for pull, _ in one.points), default=None)
     if pulls is None or said["run"]:
         raise Unreadable(
             "A mold is not named, and no figures stand in for it.",
@@ -100,8 +101,8 @@ def _of_figures(said: dict[str, Any]) -> Outlook:
         )
     limits = _thresholds(said)
     indicators = tuple(
-        Indicator(name=name, unit="mm", readings=points, threshold=limits.get(name))
-        for name, points in read.items()
+        Indicator(name=name, unit=one.unit, readings=one.points, threshold=limits.get(name))
+        for name, one in read.items()
     )
     book = SectionBook(
         name="mold",
@@ -134,7 +135,7 @@ def _age(said: dict[str, Any], material: str, made: str) -> Age:
     return gate(cure, said["made"] or made, today())
 
 
-def _thresholds(said: dict[str, Any]) -> dict[str, float]:
+def _thresholds(said: dict[str, Any]) -> dict[str, Quantity]:
     from editions.rules.mold_life.readings import read_threshold
 
     return dict(read_threshold(text) for text in said["thresholds"])
@@ -142,13 +143,13 @@ def _thresholds(said: dict[str, Any]) -> dict[str, float]:
 
 def _tell(found: Outlook) -> None:
     """Print the answer, then a line a section, then what is to be said besides."""
-    answer = {"yes": "yes", "no": "no", "doubtful": "doubtful"}.get(found.answer, "")
+    answer = "" if found.answer == "not asked" else found.answer
     chance = "" if found.chance is None else f", chance {_percent(found.chance)}"
     output.record(
         [
             ("mold", found.mold),
             ("run", found.run),
-            ("can it finish", f"{answer}{chance}" if answer else "nothing is wanted of it here"),
+            ("can it finish", f"{answer}{chance}" if answer else _NOT_ASKED),
             ("age", found.age.says),
         ]
     )
@@ -160,6 +161,7 @@ def _tell(found: Outlook) -> None:
         output.remarked(remark)
 
 
+_NOT_ASKED = "not asked: name a run with --run, or how many waxes with --wanted"
 _COLUMNS = (
     "section", "pulls", "retire at", "by", "left", "fails at most", "rejected", "wanted",
     "takes about", "chance", "plan a new one",

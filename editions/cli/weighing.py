@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from editions.cli import output
 from editions.rules.explaining import rounded
 
 if TYPE_CHECKING:
-    from decimal import Decimal
-
     from editions.rules.solutions.mixing import Portion, Solution
     from editions.rules.solutions.scaling import Cost, LayerMix
     from editions.rules.solutions.substances import Substance
+
+_OUNCE = Decimal("28.349523125")  # grams: a sixteenth of the pound of 1959
 
 
 def tell(made: Solution, priced: Cost | None) -> None:
@@ -36,7 +37,7 @@ def _portion_row(one: Portion) -> tuple[object, ...]:
     return (
         f"{one.name}, {one.formula}" if one.formula not in ("", one.name) else one.name,
         one.wanted,
-        None if one.grams is None or one.millilitres is not None else f"{_fit(one.grams)} g",
+        None if one.grams is None or one.millilitres is not None else _weight(one, one.grams),
         None if one.millilitres is None else f"{one.millilitres} ml",
         None if one.percent_w_v is None else f"{_fit(one.percent_w_v)} %",
         one.mol_l,
@@ -60,6 +61,12 @@ def topics(of: list[Substance]) -> list[str]:
     if families & {"ammonia", "ammonium"}:
         topics.append("ammonia fumes")
     return topics
+
+
+def _weight(one: Portion, grams: Decimal) -> str:
+    """A weight in grams, and in ounces too where it was asked for so."""
+    own = f" ({_fit(grams / _OUNCE)} oz)" if "oz" in one.wanted or "lb" in one.wanted else ""
+    return f"{_fit(grams)} g{own}"
 
 
 def _fit(number: Decimal) -> str:

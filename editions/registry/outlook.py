@@ -14,11 +14,12 @@ from editions.errors import NotKnown, Refused
 from editions.registry.reading import Reading
 from editions.rules.judging.molds import work_of_mold
 from editions.rules.mold_life.outlook import Indicator, SectionBook
-from editions.rules.mold_life.wear import Point
+from editions.rules.mold_life.readings import in_unit, unit_of
 from editions.trade.dates import earliest, latest, say_when
 from editions.trade.kinds import fold
 from editions.trade.molds import Criterion, Mold, MoldInspected, MoldRepaired, MoldSection
 from editions.trade.pieces import Piece
+from editions.trade.quantities import Quantity
 from editions.trade.runs import Run
 from editions.trade.waxes import Wax, WaxPulled
 
@@ -37,7 +38,7 @@ def sections_of(
     reading: Reading,
     mold: Mold,
     run: Run | None = None,
-    thresholds: dict[str, float] | None = None,
+    thresholds: dict[str, Quantity] | None = None,
 ) -> tuple[SectionBook, ...]:
     """Return what the book knows of each section of a mold.
 
@@ -45,7 +46,7 @@ def sections_of(
         reading: The book.
         mold: The mold.
         run: The run asked about, where one is.
-        thresholds: In mm, by indicator, instead of the usual ones.
+        thresholds: By indicator, instead of the usual ones.
     """
     life = life_of(reading, mold)
     waxes = [one for one in reading.linked("mold", mold.code) if isinstance(one, Wax)]
@@ -131,7 +132,7 @@ def _section(
     life: Life,
     waxes: list[Wax],
     needed: int | None,
-    thresholds: dict[str, float] | None,
+    thresholds: dict[str, Quantity] | None,
 ) -> SectionBook:
     own = [wax for wax in waxes if wax.section == section.name]
     ended = ""
@@ -154,18 +155,16 @@ def _section(
 
 
 def _indicators(
-    read: list[tuple[int, Criterion]], thresholds: dict[str, float]
+    read: list[tuple[int, Criterion]], thresholds: dict[str, Quantity]
 ) -> Iterator[Indicator]:
     """Each criterion's readings: as measured where it was measured, else by its grades."""
     for name in dict.fromkeys(criterion.name for _, criterion in read):
         own = [(pull, one) for pull, one in read if one.name == name]
-        measured: list[Point] = [
-            (pull, float(one.measured.exact())) for pull, one in own if one.measured
-        ]
+        measured = [(pull, one.measured) for pull, one in own if one.measured]
         if measured:
-            yield Indicator(
-                name=name, unit="mm", readings=tuple(measured), threshold=thresholds.get(name)
-            )
+            unit = unit_of([length for _, length in measured])
+            points = tuple((float(pull), in_unit(length, unit)) for pull, length in measured)
+            yield Indicator(name=name, unit=unit, readings=points, threshold=thresholds.get(name))
         else:
             grades = tuple((float(pull), _GRADES[one.grade]) for pull, one in own)
             yield Indicator(name=name, unit="grade", readings=grades)

@@ -38,6 +38,13 @@ def test_a_solution_is_weighed_out_without_a_registry(bare: Call) -> None:
     assert "safety data sheet" in done.stderr
 
 
+def test_ounces_are_answered_in_ounces_too(bare: Call) -> None:
+    done = bare("mix", "ferric nitrate=2 oz/gal", "NH4Cl=1 oz", "--make-up-to", "1l")
+    # 2 avoirdupois ounces in a US gallon of 3.785411784 l.
+    assert "14.98 g (0.528 oz)" in done.stdout
+    assert "28.35 g (1 oz)" in done.stdout
+
+
 def test_json_carries_all_with_formula_and_sources_last(bare: Call) -> None:
     done = bare(
         "mix", "solution", "NH4Cl=40 g/l", "hypo=2 % w/v", "--make-up-to", "1l",

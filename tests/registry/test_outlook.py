@@ -32,7 +32,7 @@ def mold(registry: Registry) -> str:
     return a_mold(registry, model, "head", "torso")
 
 
-def books(registry: Registry, mold: str, **more: float) -> dict[str, SectionBook]:
+def books(registry: Registry, mold: str, **more: Quantity) -> dict[str, SectionBook]:
     with registry.reading() as r:
         found = r.get(mold, Mold)
         sections = sections_of(r, found, run_for(r, found, None), more or None)
@@ -58,11 +58,12 @@ def test_readings_stand_at_the_pull_they_were_taken_at(registry: Registry, mold:
     for gap in ("0.1", "0.3", "0.6"):
         inspect(registry, mold, f"tears=worn/{gap}mm", "detail=sound", "registration=worn/1/16in")
         pull(registry, mold, "sound", "sound")
-    head = books(registry, mold, tears=4.0)["head"]
+    head = books(registry, mold, tears=Quantity("4", "mm"))["head"]
     by_name = {one.name: one for one in head.indicators}
     assert by_name["tears"].readings == ((0, 0.1), (2, 0.3), (4, 0.6))
-    assert by_name["tears"].threshold == 4
-    assert by_name["registration"].readings[0] == (0, 1.5875)
+    assert by_name["tears"].threshold == Quantity("4", "mm")
+    assert (by_name["registration"].unit, by_name["tears"].unit) == ("in", "mm")
+    assert by_name["registration"].readings[0] == (0, 0.0625)
     assert (by_name["detail"].unit, by_name["detail"].readings[2]) == ("grade", (4, 0.0))
     assert books(registry, mold)["torso"].indicators == ()
 

@@ -21,15 +21,18 @@ from typing import Literal
 from editions.rules.explaining import Explained, Figures
 from editions.rules.mold_life import age as ages
 from editions.rules.mold_life import chance as chances
+from editions.rules.mold_life.readings import in_unit
 from editions.rules.mold_life.wear import FEWEST, REGRESSION, Point, Wear, fit, wear
 from editions.trade.kinds import Line
+from editions.trade.quantities import Quantity
 
 Answer = Literal["yes", "doubtful", "no", "not asked"]
 
 SURE, HALF = 0.95, 0.5
 LEAD = 5  # pulls kept in hand while a new mold is made; ours
 REVIEW = 20
-THRESHOLDS = {"tears": 5.0, "registration": 1.0}  # mm; ours
+# Ours, no source.
+THRESHOLDS = {"tears": Quantity("5", "mm"), "registration": Quantity("1", "mm")}
 FAILING = 2.0  # of grades taken as sound 0, worn 1, failing 2
 
 SOURCES = (
@@ -44,12 +47,12 @@ SOURCES = (
 
 
 class Indicator(Line, frozen=True, kw_only=True):
-    """Readings of one indicator: ``(pull, value)`` each, in mm, or in grades 0 to 2."""
+    """Readings of one indicator: ``(pull, value)`` each, in its unit, or in grades 0 to 2."""
 
     name: str
-    unit: Literal["mm", "grade"]
+    unit: Literal["mm", "in", "grade"]
     readings: tuple[Point, ...]
-    threshold: float | None = None
+    threshold: Quantity | None = None
 
 
 class SectionBook(Line, frozen=True, kw_only=True):
@@ -185,7 +188,7 @@ def _section(book: SectionBook, today: datetime.date, lead: int) -> SectionOutlo
 def _telling(book: SectionBook) -> list[Indicator]:
     """The indicators to go by: those measured; grades only where nothing was measured enough."""
     enough = [one for one in book.indicators if _enough(one)]
-    return [one for one in enough if one.unit == "mm"] or enough
+    return [one for one in enough if one.unit != "grade"] or enough
 
 
 def _enough(indicator: Indicator) -> bool:
@@ -196,9 +199,10 @@ def _enough(indicator: Indicator) -> bool:
 
 def _threshold(indicator: Indicator) -> float:
     """The value at which the section is done; without end where none is given or usual."""
-    if indicator.threshold is not None:
-        return indicator.threshold
-    return FAILING if indicator.unit == "grade" else THRESHOLDS.get(indicator.name, math.inf)
+    if indicator.unit == "grade":
+        return FAILING
+    done = indicator.threshold or THRESHOLDS.get(indicator.name)
+    return in_unit(done, indicator.unit) if done else math.inf
 
 
 def _wear(indicator: Indicator) -> Wear:

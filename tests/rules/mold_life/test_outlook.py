@@ -16,6 +16,7 @@ from editions.rules.mold_life.outlook import (
     SectionOutlook,
     outlook,
 )
+from editions.trade.quantities import Quantity
 
 TODAY = datetime.date(2026, 11, 25)
 YOUNG = gate("tin-cure silicone", "2026-06", TODAY)
@@ -73,9 +74,16 @@ def test_the_first_indicator_to_fail_decides() -> None:
 
 
 def test_a_threshold_given_stands_for_the_usual_one() -> None:
-    found = section(replace(BODY, indicators=(replace(TEARS, threshold=3.0),)))
+    found = section(replace(BODY, indicators=(replace(TEARS, threshold=Quantity("3", "mm")),)))
     assert found.retire_at is not None
     assert found.retire_at < 30
+
+
+def test_readings_in_inches_meet_the_usual_threshold_in_inches() -> None:
+    inches = tuple((pull, value / 25.4) for pull, value in TEARS.readings)
+    found = section(replace(BODY, indicators=(replace(TEARS, unit="in", readings=inches),)))
+    assert (found.retire_at, found.wears[0].unit) == (40, "in")
+    assert str(found.wears[0].threshold) == "0.197"
 
 
 def test_grades_are_taken_as_numbers_and_said_to_be_rough() -> None:

@@ -12,6 +12,7 @@ from scipy import stats
 from editions.errors import Refused, Unreadable
 from editions.rules.mold_life.readings import read_readings, read_threshold
 from editions.rules.mold_life.wear import Fit, Point, crossing_of_bound, fit, wear
+from editions.trade.quantities import Quantity
 
 TEARS = [(0.0, 0.0), (5.0, 0.5), (10.0, 1.2), (15.0, 1.6), (20.0, 2.3)]
 
@@ -137,12 +138,12 @@ def test_a_threshold_of_nothing_is_refused(threshold: float) -> None:
 
 
 def test_readings_are_read_with_or_without_a_unit() -> None:
-    assert read_readings("0:0 5:0.5, 10:1.2mm; 15:1/16in") == (
-        (0, 0),
-        (5, 0.5),
-        (10, 1.2),
-        (15, 1.5875),
-    )
+    read = read_readings("0:0 5:0.5, 10:1.2mm; 15:1/16in")
+    assert read == ("mm", ((0, 0), (5, 0.5), (10, 1.2), (15, 1.5875)))
+
+
+def test_readings_in_inches_stay_in_inches() -> None:
+    assert read_readings("0:0in 8:1/16in 16:0.01ft") == ("in", ((0, 0), (8, 0.0625), (16, 0.12)))
 
 
 @pytest.mark.parametrize(
@@ -168,10 +169,11 @@ def test_what_is_no_reading_is_refused(text: str, says: str) -> None:
 
 
 def test_a_threshold_is_read_by_its_indicator() -> None:
-    assert read_threshold("Tears = 1/4 in") == ("tears", 6.35)
+    assert read_threshold("Tears = 1/4 in") == ("tears", Quantity("1/4", "in"))
+    assert read_threshold("tears=5") == ("tears", Quantity("5", "mm"))
 
 
-@pytest.mark.parametrize("text", ["tears", "holes=5mm", "tears=", "tears=5,5mm"])
+@pytest.mark.parametrize("text", ["tears", "holes=5mm", "tears=", "tears=5,5mm", "tears=0mm"])
 def test_what_is_no_threshold_is_refused(text: str) -> None:
     with pytest.raises(Unreadable):
         read_threshold(text)
