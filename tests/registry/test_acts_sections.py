@@ -16,6 +16,7 @@ from editions.registry.acts.pieces import (
 from editions.registry.acts.runs import declare_run
 from editions.registry.acts.steps import record_step
 from editions.registry.acts.waxes import pull_wax
+from editions.registry.auditing import audit
 from tests.registry.builders import a_model, a_mold, a_piece, a_run, state
 from tests.registry.figures import a_figure
 
@@ -61,6 +62,7 @@ def test_a_piece_begun_in_the_wrong_sections_has_them_said_anew_and_keeps_its_ta
     with book.writing() as w:
         correct_entry(w, "T-0101#1", {"sections": "head, torso"}, reason="of two molds")
         take_wax(w, "T-0101", head)
+    assert audit(book).faults == ()
     assert [(s.name, s.wax) for s in state(book, piece).sections] == [
         ("head", head),
         ("torso", None),
@@ -80,6 +82,7 @@ def test_a_tag_hung_by_mistake_is_free_once_that_piece_is_ended(book: Registry) 
     with book.reading() as reading:
         assert reading.resolve("T-0101") == right
     assert state(book, mistaken).tag == "T-0101"
+    assert audit(book).faults == ()
 
 
 def test_the_tag_of_a_piece_that_was_made_stays_with_it_when_it_is_scrapped(book: Registry) -> None:
