@@ -283,7 +283,7 @@ def test_a_reservation_is_a_paper_of_its_own_and_is_never_replaced(registry: Reg
     kept = state(registry, made.number)
     assert (kept.statement.paper, kept.statement.designation) == ("reservation", "5/8")
     assert (kept.piece, kept.run, made.code) == (None, RUN, RUN)
-    with pytest.raises(Refused, match="Reservation .* is not replaced"):
+    with pytest.raises(Refused, match=r"Reservation .* is not replaced"):
         replace_lost(registry, made.number, passphrase=PASSPHRASE)
     withdraw(registry, made.number, "surrendered")
     assert state(registry, made.number).standing == "withdrawn"
