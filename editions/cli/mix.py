@@ -66,7 +66,7 @@ def solution(
     volume, how = _volume(make_up_to, added_to)
     wanted = _parts(parts, dict(stock), dict(bulk))
     made = mix(wanted, volume, how, read_density(density) if density else None)
-    priced = cost(made, dict(price)) if price else None
+    priced = cost([made], dict(price)) if price else None
     if as_json:
         both = {"cost": explaining.json_of(priced)} if priced else {}
         output.print_json({**explaining.json_of(made), **both})
@@ -123,6 +123,7 @@ def swap(mass: Quantity, asked: str, on_hand: str, explain: bool, as_json: bool)
 @click.option("--density", default="8.5", help="its density, g/cm3.", show_default=True)
 @click.option("--spread", required=True, help="What a coat takes: 60ml/m2. Measure it once.")
 @click.option("--coats", type=CountType(1, 50), default=1, help="Coats of each layer.")
+@click.option("--price", multiple=True, type=PairType("NAME=18.50/500g"), help="For the cost.")
 @explaining.explain_option
 @options.json_option
 @pass_desk
@@ -138,24 +139,29 @@ def recipe(
     density: str,
     spread: str,
     coats: int,
+    price: tuple[tuple[str, str], ...],
     explain: bool,
     as_json: bool,
 ) -> None:
     """Scale the layers of RECIPE to a surface: what each layer takes, and what to weigh."""
     from editions.registry.recipes import layers_of
-    from editions.rules.solutions.scaling import read_spread, scale
+    from editions.rules.solutions.scaling import cost, read_spread, scale
     from editions.rules.solutions.substances import mentioned
 
     surface = _surface(area, mass, wall, density)
     with desk.reading() as reading:
         layers = layers_of(reading, code, version)
     made = scale(layers, surface, read_spread(spread), coats)
+    worked = [layer.solution for layer in made.layers if layer.solution]
+    priced = cost(worked, dict(price)) if price else None
     if as_json:
-        output.print_json(explaining.json_of(made))
+        both = {"cost": explaining.json_of(priced)} if priced else {}
+        output.print_json({**explaining.json_of(made), **both})
     else:
         output.record([("surface", f"{made.area_m2} m²"), ("each layer", f"{made.millilitres} ml")])
         rows = [row for layer in made.layers for row in weighing.layer_rows(layer)]
         output.block("layers", rows, ("layer", "what", "weigh", "measure", "heat"))
+        weighing.tell_cost(priced)
         explaining.explained(made, explain)
     for remark in made.remarks:
         output.remarked(remark)

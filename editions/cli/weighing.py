@@ -23,14 +23,20 @@ def tell(made: Solution, priced: Cost | None) -> None:
     output.line(f"{made.how} {made.volume}{' of water' if made.how == 'added to' else ''}")
     columns = ("what", "wanted", "weigh", "measure", "w/v", "mol/l", "cost")
     output.table(rows, columns)
-    if priced:
-        output.line(f"cost {priced.total}, of what has a price")
-        for name in priced.unpriced:
-            output.remarked(f"No price of {name} is given.")
+    tell_cost(priced)
     for remark in made.remarks:
         output.remarked(remark)
     for hazard in made.hazards:
         output.say(f"hazards: {hazard}")
+
+
+def tell_cost(priced: Cost | None) -> None:
+    """Print a sum, and say what it leaves out; nothing where no price was given."""
+    if priced is None:
+        return
+    output.line(f"cost {priced.total}, of what has a price")
+    if priced.unpriced:
+        output.remarked(f"No price is given of {', '.join(priced.unpriced)}.")
 
 
 def _portion_row(one: Portion) -> tuple[object, ...]:

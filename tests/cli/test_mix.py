@@ -67,7 +67,7 @@ def test_stock_bulk_price_and_explanation(bare: Call) -> None:
     assert lines[1].split("\t")[2:5] == ["", "32.98 ml", "3.15 %"]
     assert lines[2].split("\t")[2] == "8 g"
     assert "cost 0.16" in done.stdout
-    assert "No price of nitric acid" in done.stderr
+    assert "No price is given of nitric acid" in done.stderr
     assert any(line.startswith("source\t") for line in lines)
 
 

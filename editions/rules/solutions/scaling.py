@@ -55,7 +55,7 @@ class Scaled(Explained, frozen=True, kw_only=True):
 
 
 class Cost(Explained, frozen=True, kw_only=True):
-    """What a solution costs: name and price of each, the sum, and what has no price here."""
+    """What solutions cost: name and price of each, the sum, and what has no price here."""
 
     lines: tuple[tuple[str, Decimal], ...]
     total: Decimal
@@ -105,11 +105,11 @@ def scale(layers: Sequence[Layer], area: Area, spread: Fraction, coats: int = 1)
     )
 
 
-def cost(solution: Solution, prices: Mapping[str, str]) -> Cost:
-    """Return what a solution costs.
+def cost(solutions: Sequence[Solution], prices: Mapping[str, str]) -> Cost:
+    """Return what solutions cost together.
 
     Args:
-        solution: The amounts.
+        solutions: The amounts of each.
         prices: By substance's name, as ``18.50/500 g`` or ``9/l``, in one currency.
 
     Raises:
@@ -117,7 +117,7 @@ def cost(solution: Solution, prices: Mapping[str, str]) -> Cost:
     """
     known = {substance(name).name: _price(text) for name, text in prices.items()}
     lines, unpriced = [], []
-    for portion in solution.portions:
+    for portion in (portion for solution in solutions for portion in solution.portions):
         grams, by_volume = portion.grams, portion.millilitres
         price, dimension = known.get(portion.name, (Fraction(0), ""))
         amount = by_volume if dimension == "volume" else grams
@@ -128,7 +128,7 @@ def cost(solution: Solution, prices: Mapping[str, str]) -> Cost:
     return Cost(
         lines=tuple(lines),
         total=sum((price for _, price in lines), Decimal(0)),
-        unpriced=tuple(unpriced),
+        unpriced=tuple(dict.fromkeys(unpriced)),
         formula=("amount · price a kg or a litre, each line rounded to a hundredth",),
         sources=("prices as given",),
     )

@@ -91,7 +91,7 @@ def test_a_cost_is_reckoned_from_prices_by_weight_or_volume() -> None:
         [read_part("ferric nitrate=50 g"), read_part("nitric acid=2 % v/v"), read_part("NaCl=5 g")],
         Quantity("1", "l"),
     )
-    found = cost(solution, {"ferric nitrate": "18.50/500 g", "nitric acid": "24 per l"})
+    found = cost([solution], {"ferric nitrate": "18.50/500 g", "nitric acid": "24 per l"})
     # 50 g of 37 a kilogram; 20 ml of 24 a litre.
     assert [(name, str(price)) for name, price in found.lines] == [
         ("ferric nitrate nonahydrate", "1.85"),
@@ -104,7 +104,7 @@ def test_a_cost_is_reckoned_from_prices_by_weight_or_volume() -> None:
 def test_what_is_no_price_is_refused(price: str) -> None:
     solution = mix([read_part("NaCl=5 g")], Quantity("1", "l"))
     with pytest.raises(Unreadable):
-        cost(solution, {"NaCl": price})
+        cost([solution], {"NaCl": price})
 
 
 @pytest.mark.parametrize("text", ["60", "60 ml", "60 g/m2", "0 bananas/m2", "60 ml/kg"])
