@@ -13,7 +13,7 @@ proofs show nodes of one tree, and a node, once full, never changes.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import combinations, groupby
+from itertools import combinations, groupby, pairwise
 
 import msgspec
 
@@ -170,7 +170,7 @@ def _of_book(origin: str, papers: list[Witness], *, rewritten: bool) -> Iterator
             " before it unchanged, and so does the book of today.",
         )
     else:
-        yield from pairs
+        yield from (_pair(one, other) for one, other in pairwise(papers))
 
 
 def _one_key(papers: Sequence[Witness]) -> bool:
@@ -203,11 +203,15 @@ def _pair(one: Witness, other: Witness) -> Check:
             f"{other.name} holds all {count} entries of {one.name} unchanged.",
         )
     else:
-        some = f"the first {count} entries are the same in both" if count else "nothing overlaps"
+        some = (
+            f"the first {count} are the same in both, the rest"
+            if count
+            else "nothing in their proofs overlaps, so they"
+        )
         return unchecked(
             TOGETHER,
-            f"{one.name} covers {earlier.size} entries, {other.name} {later.size}: {some}; the"
-            " rest cannot be compared from the papers alone. Name a registry, or a site: --site.",
+            f"{one.name} covers {earlier.size} entries, {other.name} {later.size}: {some} cannot"
+            " be compared from the papers alone. Name a registry, or a site: --site.",
         )
     return contradicts(
         TOGETHER,

@@ -145,7 +145,7 @@ def with_status(
         # Of two notes the newer one speaks; an old one must not wash off what ended since.
         return verdict
     word = standing_word(ended.word if ended else "stands", claim.paper)
-    word = f"{word}, {ended.on}" if ended else word
+    word = f"{word} ({ended.on})" if ended else word
     check = _said(status, claim, word, bool(ended), now, beside)
     if check.result == "not checked" and not status.speaks_of(claim.size):
         return _joined(verdict, check)

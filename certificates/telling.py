@@ -39,6 +39,7 @@ _PROVED = {
     "code": "The code is the foundry's",
     "record": "The book knows it",
 }
+_OWN = "The paper agrees with itself, by the key that came with it"
 _UNREAD = "How it stands today was not checked: ask at its address."
 
 
@@ -67,17 +68,26 @@ def advice(verdict: Verdict) -> Iterator[str]:
         yield _EYE
 
 
+def _as_of(verdict: Verdict) -> str:
+    """The moment of the standing as people write it; a status note has it as RFC 3339."""
+    moment = verdict.standing_as_of or ""
+    return f"{moment[:10]} {moment[11:16]} UTC" if moment.endswith("Z") else moment
+
+
 def _stands(verdict: Verdict) -> str:
     what = "The code agrees, and" if verdict.seen == "code" else "Everything agrees:"
-    return f"{what} {verdict.standing}, as of {verdict.standing_as_of}."
+    return f"{what} {verdict.standing}, as of {_as_of(verdict)}."
 
 
 def _contradicts(verdict: Verdict) -> str:
     against = verdict.contradicted
     if verdict.proved and [check.name for check in against] == [checks.STANDING]:
-        what = _PROVED[verdict.seen]
-        return f"{what}, but it does not stand: {against[0].says} Do not rely on it."
-    more = f" {len(against) - 1} more checks contradict." if len(against) > 1 else ""
+        what = _OWN if verdict.key_from == "paper" else _PROVED[verdict.seen]
+        if verdict.standing != NOT_CHECKED:
+            word = f"{verdict.standing}, as of {_as_of(verdict)}"
+            return f"{what}, but it does not stand: {word}. Do not rely on it."
+    others = {1: "", 2: " One more check contradicts."}
+    more = others.get(len(against), f" {len(against) - 1} more checks contradict.")
     which = "code" if verdict.seen == "code" else "paper"
     return (
         f"Something contradicts. {against[0].says}{more} Do not rely on this {which} before the"
@@ -96,7 +106,7 @@ def _proves(verdict: Verdict) -> str:
     if verdict.seen == "code":
         what = f"The code is signed by the foundry for this {verdict.noun}"
     elif verdict.key_from == "paper":
-        what = "The paper agrees with itself, by the key that came with it"
+        what = _OWN
     else:
         what = "The paper proves itself"
     standing = next(each for each in verdict.checks if each.name == checks.STANDING)
@@ -108,4 +118,4 @@ def _proves(verdict: Verdict) -> str:
     grown = next((each for each in verdict.checks if each.name == checks.GROWTH), None)
     more = f" {grown.says}" if grown is not None and grown.result != "agrees" else ""
     whose = " by the word of the same key" if verdict.key_from == "paper" else ""
-    return f"{what}; {verdict.standing}{whose}, as of {verdict.standing_as_of}.{more}"
+    return f"{what}; {verdict.standing}{whose}, as of {_as_of(verdict)}.{more}"

@@ -57,7 +57,7 @@ def command(
     status_file: Path | None,
     as_json: bool,
 ) -> None:
-    r"""Check a certificate, and say what each check found.
+    """Check a certificate, and say what each check found.
 
     WHAT is a certificate's PDF, a picture of it, the text of its code, its number, or, with
     --work, a designation. A single - reads the text of a code from stdin. The opening of a held
@@ -74,7 +74,7 @@ def command(
       7  only a registry could answer, and there is none
       8  the file of keys cannot be used
       9  the file or picture cannot be used
-    """
+    """  # noqa: D301 - the mark that keeps the lines of the table apart
     from editions.cli import verdicts
 
     if len(what) == 1 and _is_opening(what[0]):

@@ -95,14 +95,14 @@ def test_a_later_paper_whose_proof_begins_at_the_earlier_state_holds_all_of_it()
 def test_papers_that_overlap_in_part_say_how_far_and_what_to_bring() -> None:
     found = compare([witness("a", 35, 37), witness("b", 50, 60)])
     assert results(found) == [(TOGETHER, "not checked")]
-    assert "the first 32 entries are the same in both" in said(found, TOGETHER)
+    assert "the first 32 are the same in both" in said(found, TOGETHER)
     assert "--site" in said(found, TOGETHER)
 
 
 def test_papers_that_do_not_overlap_say_so() -> None:
     found = compare([witness("a", 2, 4), witness("b", 60, 70)])
     assert results(found) == [(TOGETHER, "not checked")]
-    assert "nothing overlaps" in said(found, TOGETHER)
+    assert "nothing in their proofs overlaps" in said(found, TOGETHER)
 
 
 def test_two_states_of_one_size_with_two_roots_contradict_without_the_book() -> None:

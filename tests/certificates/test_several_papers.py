@@ -127,9 +127,9 @@ def test_alone_papers_of_a_sound_book_say_how_far_they_agree(drawer: Drawer) -> 
     assert result.exit_code == 5
     found, says = together(result)["these papers together"]
     assert found == "not checked"
-    assert says.startswith("middle.pdf covers 44 entries, late.pdf 62: the first 32 entries are")
+    assert says.startswith("middle.pdf covers 44 entries, late.pdf 62: the first 32 are the")
     result = drawer.verify("early.pdf", "late.pdf", registry=False)
-    assert "nothing overlaps" in together(result)["these papers together"][1]
+    assert "nothing in their proofs overlaps" in together(result)["these papers together"][1]
 
 
 def test_a_book_that_was_cut_off_contradicts_the_paper_it_had_issued(drawer: Drawer) -> None:
