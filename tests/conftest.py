@@ -18,6 +18,7 @@ from tests.helpers import browser as chromium
 from tests.helpers import network
 from tests.helpers.chance import Chance
 from tests.helpers.clock import Clock
+from tests.helpers.patterns import Patterns
 from tests.helpers.postgresql import Server
 from tests.helpers.stores import PostgreSQLStores, SQLiteStores, Stores
 from tests.helpers.tracing import untraced
@@ -147,6 +148,12 @@ def postgresql_stores(_postgresql_stores: PostgreSQLStores) -> Iterator[PostgreS
     """A maker of PostgreSQL databases alone."""
     yield _postgresql_stores
     _postgresql_stores.clear()
+
+
+@pytest.fixture(scope="session")
+def patterns(tmp_path_factory: pytest.TempPathFactory) -> Patterns:
+    """Registries made once and copied, so that no test begins its own without need."""
+    return Patterns(tmp_path_factory.mktemp("patterns"))
 
 
 @pytest.fixture

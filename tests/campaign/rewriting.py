@@ -187,12 +187,12 @@ def reissue_all(registry: Registry) -> None:
     for number in _in_order(registry):
         with registry.reading() as reading:
             certificate = reading.get(number, Certificate)
-            seal, _ = seal_of(reading, certificate, key)
+            seal, size = seal_of(reading, certificate, key)
         pdf = draw(certificate.statement, seal, None, "A4")
         (registry.home.certificates / f"{number}.pdf").write_bytes(pdf)
-        book = [
-            (came, _entered_again(raw, number, pdf, seal.claim)) for came, raw in book_of(registry)
-        ]
+        digests = {"pdf": hashlib.sha256(pdf), "claim": hashlib.sha256(seal.claim)}
+        says = {"size": size} | {name: digest.hexdigest() for name, digest in digests.items()}
+        book = [(came, _entered_again(raw, number, says)) for came, raw in book_of(registry)]
         rewrite(registry, book, registry.log_key())
 
 
@@ -201,12 +201,11 @@ def _in_order(registry: Registry) -> list[str]:
     return [entry["subject"] for entry in drawn if entry["kind"] == "certificate_drawn"]
 
 
-def _entered_again(raw: bytes, number: str, pdf: bytes, claim: bytes) -> bytes:
+def _entered_again(raw: bytes, number: str, says: dict[str, Any]) -> bytes:
     entry = parse(raw)
     if (entry["kind"], entry["subject"]) != ("certificate_drawn", number):
         return raw
-    digests = {"pdf": hashlib.sha256(pdf), "claim": hashlib.sha256(claim)}
-    entry["facts"] |= {name: digest.hexdigest() for name, digest in digests.items()}
+    entry["facts"] |= says
     return canonical(entry)
 
 

@@ -225,17 +225,23 @@ class Rows:
 
 
 def tamper_with_rows(
-    told: Told, work: Path, tally: Tally, *, full: bool, most: int | None = None
+    told: Told, work: Path, tally: Tally, *, apart: bool, step: int, most: int | None = None
 ) -> list[str]:
-    """Every tampering with every row, or with as many of a table, the guards gone.
+    """Every tampering with every row, the guards gone; returns what the audit did not name.
 
-    Returns what the audit did not name.
+    Args:
+        told: The book.
+        work: Where its copies go.
+        tally: Where it is counted.
+        apart: Each table on its own.
+        step: Every how many entries one changes places with the next.
+        most: How many rows of a table, where not all.
     """
     registry = told.copied(work / "rows")
     try:
         rows = Rows(registry, tally, most)
-        missed = list(rows.swap_entries(1 if full else 80))
-        for together in rows.rounds(apart=full):
+        missed = list(rows.swap_entries(step))
+        for together in rows.rounds(apart=apart):
             faults = rows.faults(together)
             for tampering in together:
                 missed += rows.counted(tampering, faults)

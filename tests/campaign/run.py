@@ -47,7 +47,9 @@ def guards(told: Told, work: Path, tally: Tally, full: bool) -> list[str]:
 
 def rows(told: Told, work: Path, tally: Tally, full: bool) -> list[str]:
     """Rows, with the guards gone."""
-    return tamper_with_rows(told, work, tally, full=full, most=_most(told, full=full))
+    apart = full and told.stores is None
+    most, step = _most(told, full=full), 1 if apart else 80
+    return tamper_with_rows(told, work, tally, apart=apart, step=step, most=most)
 
 
 def _most(told: Told, *, full: bool) -> int | None:

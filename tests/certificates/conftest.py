@@ -9,20 +9,21 @@ import pytest
 
 from editions.registry import Registry
 from tests.certificates import house
+from tests.helpers.patterns import Patterns
 from tests.helpers.stores import Stores
 
 
 @pytest.fixture
-def registry(stores: Stores, tmp_path: Path) -> Iterator[Registry]:
+def registry(stores: Stores, patterns: Patterns, tmp_path: Path) -> Iterator[Registry]:
     """A registry where P-0001 is finished and numbered 3/8, on each kind of database."""
-    opened = house.built(stores.fresh(), tmp_path / "home")
+    opened = patterns.copied("finished", stores, tmp_path / "home", house.built)
     yield opened
     opened.close()
 
 
 @pytest.fixture
-def book(plain_stores: Stores, tmp_path: Path) -> Iterator[Registry]:
+def book(plain_stores: Stores, patterns: Patterns, tmp_path: Path) -> Iterator[Registry]:
     """The same on one kind of database, for what is settled before any database is asked."""
-    opened = house.built(plain_stores.fresh(), tmp_path / "home")
+    opened = patterns.copied("finished", plain_stores, tmp_path / "home", house.built)
     yield opened
     opened.close()

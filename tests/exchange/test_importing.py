@@ -17,6 +17,7 @@ from editions.ledger.envelope import decode
 from editions.registry import Registry
 from editions.registry.auditing import audit
 from editions.store import queries
+from tests.helpers.patterns import Patterns
 from tests.helpers.stores import Stores
 from tests.registry import builders
 from tests.registry.builders import state
@@ -41,17 +42,17 @@ Torso;;;193X;;;;No. 2/6?;foot;;;;;
 
 
 @pytest.fixture
-def registry(stores: Stores, tmp_path: Path) -> Iterator[Registry]:
+def registry(stores: Stores, patterns: Patterns, tmp_path: Path) -> Iterator[Registry]:
     """A registry just begun, on each kind of database."""
-    begun = builders.a_registry(stores.fresh(), tmp_path / "home")
+    begun = patterns.copied("begun", stores, tmp_path / "home", builders.a_registry)
     yield begun
     begun.close()
 
 
 @pytest.fixture
-def book(plain_stores: Stores, tmp_path: Path) -> Iterator[Registry]:
+def book(plain_stores: Stores, patterns: Patterns, tmp_path: Path) -> Iterator[Registry]:
     """The same on SQLite alone."""
-    begun = builders.a_registry(plain_stores.fresh(), tmp_path / "home")
+    begun = patterns.copied("begun", plain_stores, tmp_path / "home", builders.a_registry)
     yield begun
     begun.close()
 

@@ -25,8 +25,16 @@ class Stores(Protocol):
         """Return a place whose tables are all there and empty."""
         ...
 
+    def kept(self, name: str) -> str:
+        """Return a fresh place that stays for all tests, to be copied when it is closed."""
+        ...
+
+    def copy(self, name: str) -> str:
+        """Return a copy of what was kept."""
+        ...
+
     def clear(self) -> None:
-        """Remove what was made since the last clearing."""
+        """Remove what was made since the last clearing; what was kept stays."""
         ...
 
 
@@ -59,6 +67,14 @@ class SQLiteStores:
         shutil.copyfile(self.pattern, place)
         return str(place)
 
+    def kept(self, name: str) -> str:
+        return str(self.folder / f"{name}.db")
+
+    def copy(self, name: str) -> str:
+        place = self._next()
+        shutil.copyfile(self.folder / f"{name}.db", place)
+        return str(place)
+
     def clear(self) -> None:
         for file in self.folder.glob("registry-*"):
             file.unlink()
@@ -87,12 +103,10 @@ class PostgreSQLStores:
         return self._make(self.pattern)
 
     def kept(self, name: str) -> str:
-        """Return a fresh database that stays for all tests, to be copied when it is closed."""
         self.server.create(name)
         return self.server.url(name)
 
     def copy(self, name: str) -> str:
-        """Return a copy of a database that was kept."""
         return self._make(name)
 
     def clear(self) -> None:

@@ -11,24 +11,40 @@ from editions.registry import Registry
 from editions.registry.acts.corrections import correct_entry
 from tests.helpers.chance import Chance
 from tests.helpers.clock import Clock
+from tests.helpers.patterns import Patterns
 from tests.helpers.stores import Stores
 from tests.registry.builders import a_party, a_registry
 
 
 @pytest.fixture
-def registry(store_url: str, tmp_path: Path, clock: Clock, chance: Chance) -> Iterator[Registry]:
+def registry(
+    stores: Stores, patterns: Patterns, tmp_path: Path, clock: Clock, chance: Chance
+) -> Iterator[Registry]:
     """A registry of an invented foundry, on each kind of database, its files in ``tmp_path``."""
-    begun = a_registry(store_url, tmp_path, now=clock, random=chance)
+    begun = just_begun(patterns, stores, tmp_path, clock, chance)
     yield begun
     begun.close()
 
 
 @pytest.fixture
-def book(plain_stores: Stores, tmp_path: Path, clock: Clock, chance: Chance) -> Iterator[Registry]:
+def book(
+    plain_stores: Stores, patterns: Patterns, tmp_path: Path, clock: Clock, chance: Chance
+) -> Iterator[Registry]:
     """The same on one kind of database, for what is settled before any database is asked."""
-    begun = a_registry(plain_stores.fresh(), tmp_path, now=clock, random=chance)
+    begun = just_begun(patterns, plain_stores, tmp_path, clock, chance)
     yield begun
     begun.close()
+
+
+def just_begun(
+    patterns: Patterns, stores: Stores, home: Path, clock: Clock, chance: Chance
+) -> Registry:
+    """A registry whose clock and chance are the test's own, as its beginning has left them."""
+    begun = patterns.copied("begun", stores, home, a_registry)
+    vars(clock).update(vars(begun.clock))
+    vars(chance).update(vars(begun.random))
+    begun.clock, begun.random = clock, chance
+    return begun
 
 
 @pytest.fixture

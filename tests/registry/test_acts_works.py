@@ -65,7 +65,7 @@ def test_an_unknown_stage_is_answered_with_the_stages(registry: Registry) -> Non
     work = a_work(registry)
     with pytest.raises(Unreadable, match="“maquette” is not") as fault, registry.writing() as w:
         enter_model(w, work, "maquette")
-    assert "master bronze" in fault.value.remedy
+    assert "master-bronze" in fault.value.remedy
 
 
 def test_a_model_is_measured_at_named_stations(registry: Registry) -> None:

@@ -129,7 +129,7 @@ def test_the_story_of_an_erasing_can_itself_be_erased(registry: Registry, hand: 
         ({"authority": "y-0999"}, NotKnown, "Y-0999 is not in the book"),
         ({"authority": "  "}, Unreadable, "authority is empty"),
         ({"authority": "a" * 121}, Unreadable, "120"),
-        ({"because": "spite"}, Unreadable, "request, court order, error, duty ended"),
+        ({"because": "spite"}, Unreadable, "request, court-order, error, duty-ended"),
         ({"reason": "hidden \u202e text"}, Unreadable, "202E"),
         ({"on": "2031"}, Refused, "not come"),
     ],

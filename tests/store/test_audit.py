@@ -10,12 +10,14 @@ from sqlalchemy import text
 
 from editions.registry import Registry
 from editions.store import connection
+from tests.helpers.patterns import Patterns
+from tests.helpers.stores import Stores
 from tests.store.books import pull_wax, report_on, small_book, tamper
 
 
 @pytest.fixture
-def book(store_url: str, tmp_path: Path) -> Iterator[Registry]:
-    registry = small_book(store_url, tmp_path / "home")
+def book(stores: Stores, patterns: Patterns, tmp_path: Path) -> Iterator[Registry]:
+    registry = patterns.copied("small", stores, tmp_path / "home", small_book)
     yield registry
     registry.close()
 

@@ -20,6 +20,7 @@ from editions.store import connection, schema
 from editions.store.backups import back_up, backups_in
 from editions.store.clearing import clear
 from editions.store.tables import metadata
+from tests.helpers.patterns import Patterns
 from tests.helpers.stores import PostgreSQLStores, Stores
 from tests.store.books import pull_wax, report_on, small_book, tamper
 
@@ -28,8 +29,8 @@ HAND = 3  # the position of the hand's entry, whose name and contact are held
 
 
 @pytest.fixture
-def book(store_url: str, tmp_path: Path) -> Iterator[Registry]:
-    registry = small_book(store_url, tmp_path / "home")
+def book(stores: Stores, patterns: Patterns, tmp_path: Path) -> Iterator[Registry]:
+    registry = patterns.copied("small", stores, tmp_path / "home", small_book)
     yield registry
     registry.close()
 

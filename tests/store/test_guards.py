@@ -11,12 +11,14 @@ from sqlalchemy import exc, text
 from editions.errors import BronzebookError, RegistryUnusable
 from editions.registry import Registry, open_registry
 from editions.store import connection, schema
+from tests.helpers.patterns import Patterns
+from tests.helpers.stores import Stores
 from tests.store.books import small_book
 
 
 @pytest.fixture
-def book(store_url: str, tmp_path: Path) -> Iterator[Registry]:
-    registry = small_book(store_url, tmp_path / "home")
+def book(stores: Stores, patterns: Patterns, tmp_path: Path) -> Iterator[Registry]:
+    registry = patterns.copied("small", stores, tmp_path / "home", small_book)
     yield registry
     registry.close()
 
@@ -87,11 +89,11 @@ def test_the_clerk_of_postgresql_holds_no_right_to_change_the_book(
     book.close()
 
 
-def test_a_newer_registry_is_left_alone(book: Registry, store_url: str, tmp_path: Path) -> None:
+def test_a_newer_registry_is_left_alone(book: Registry, tmp_path: Path) -> None:
     with book.engine.begin() as owner:
         owner.execute(text("UPDATE alembic_version SET version_num = '9999'"))
     with pytest.raises(RegistryUnusable, match="newer than this program"):
-        open_registry(store_url, home=tmp_path / "home")
+        open_registry(book.home.database, home=tmp_path / "home")
 
 
 def test_a_foreign_database_is_not_opened(tmp_path: Path) -> None:
