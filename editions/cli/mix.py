@@ -14,7 +14,12 @@ if TYPE_CHECKING:
     from editions.rules.measures import Area
     from editions.rules.solutions.mixing import How
     from editions.rules.solutions.parts import Part
+    from editions.rules.solutions.volumes import Volume
     from editions.trade.quantities import Quantity
+
+_STOCK = 'A liquid as bought: "nitric acid=68 % w/w at 1.405".'
+_BULK = 'For spoons, what the powder weighs loose, g/ml: "liver of sulfur=0.9".'
+_PRICE = 'For the cost: "ferric nitrate=18.50/500g", "nitric acid=24/l".'
 
 
 class _Mixing(click.Group):
@@ -36,21 +41,19 @@ def command() -> None:
 
 @command.command()
 @click.argument("parts", nargs=-1, required=True, metavar="NAME=STRENGTH …")
-@click.option("--make-up-to", type=options.QuantityType("volume"), help="All of it: 500ml.")
-@click.option(
-    "--added-to", type=options.QuantityType("volume"), help="Water, and the rest besides."
-)
+@click.option("--make-up-to", metavar="VOLUME", help="All of it: 500ml, 1l, 1qt.")
+@click.option("--added-to", metavar="VOLUME", help="So much water, and the rest besides.")
 @click.option("--density", help="Of the finished solution, g/ml, where a strength needs it.")
-@click.option("--stock", multiple=True, type=PairType('"NAME=68 % w/w at 1.405"'), help="A liquid.")
-@click.option("--bulk", multiple=True, type=PairType("NAME=0.9"), help="For spoons: g/ml.")
-@click.option("--price", multiple=True, type=PairType("NAME=18.50/500g"), help="For the cost.")
+@click.option("--stock", multiple=True, type=PairType("NAME=VALUE"), help=_STOCK)
+@click.option("--bulk", multiple=True, type=PairType("NAME=VALUE"), help=_BULK)
+@click.option("--price", multiple=True, type=PairType("NAME=VALUE"), help=_PRICE)
 @explaining.explain_option
 @options.json_option
 def solution(
     *,
     parts: tuple[str, ...],
-    make_up_to: Quantity | None,
-    added_to: Quantity | None,
+    make_up_to: str | None,
+    added_to: str | None,
     density: str | None,
     stock: tuple[tuple[str, str], ...],
     bulk: tuple[tuple[str, str], ...],
@@ -79,16 +82,18 @@ def solution(
 @command.command()
 @click.argument("strong")
 @click.argument("weak")
-@click.option("--to", "finished", required=True, help="How much: 750ml; by weight 500g.")
+@click.option("--to", "finished", required=True, help="How much: 750ml, 1qt; by weight 500g.")
 @explaining.explain_option
 @options.json_option
 def dilute(strong: str, weak: str, finished: str, explain: bool, as_json: bool) -> None:
     """Dilute STRONG to WEAK with water: dilute "10 % w/v" "3 % w/v" --to 750ml."""
     from editions.rules.solutions.diluting import dilute as diluted
+    from editions.rules.solutions.volumes import read_volume
     from editions.trade.quantities import read_quantity
 
-    by_mass = finished.strip().lower().endswith(("g", "oz", "lb"))
-    made = diluted(strong, weak, read_quantity(finished, "mass" if by_mass else "volume"))
+    by_mass = strong.casefold().rstrip().endswith(("w/w", "m/m", "weight"))
+    whole = read_quantity(finished, "mass") if by_mass else read_volume(finished)
+    made = diluted(strong, weak, whole)
     pairs = [("stock", f"{made.stock} {made.unit}"), ("water", f"{made.water} {made.unit}")]
     explaining.tell(made, pairs, as_json=as_json, explain=explain)
     output.cautions("acids and salts")
@@ -123,7 +128,7 @@ def swap(mass: Quantity, asked: str, on_hand: str, explain: bool, as_json: bool)
 @click.option("--density", default="8.5", help="its density, g/cm3.", show_default=True)
 @click.option("--spread", required=True, help="What a coat takes: 60ml/m2. Measure it once.")
 @click.option("--coats", type=CountType(1, 50), default=1, help="Coats of each layer.")
-@click.option("--price", multiple=True, type=PairType("NAME=18.50/500g"), help="For the cost.")
+@click.option("--price", multiple=True, type=PairType("NAME=VALUE"), help=_PRICE)
 @explaining.explain_option
 @options.json_option
 @pass_desk
@@ -214,13 +219,14 @@ def list_(as_json: bool) -> None:
     output.table(rows, columns, as_json=as_json)
 
 
-def _volume(make_up_to: Quantity | None, added_to: Quantity | None) -> tuple[Quantity, How]:
+def _volume(make_up_to: str | None, added_to: str | None) -> tuple[Volume, How]:
     from editions.errors import Unreadable
+    from editions.rules.solutions.volumes import read_volume
 
     if make_up_to is not None and added_to is None:
-        return make_up_to, "made up to"
+        return read_volume(make_up_to), "made up to"
     if added_to is not None and make_up_to is None:
-        return added_to, "added to"
+        return read_volume(added_to), "added to"
     raise Unreadable(
         "Made up to how much, or added to how much water?",
         "--make-up-to 1l is a litre in the end; --added-to 1l is a litre of water and the rest.",

@@ -76,6 +76,6 @@ def _weight(one: Portion, grams: Decimal) -> str:
 
 
 def _fit(number: Decimal) -> str:
-    """A figure for a bench balance: two places from one upwards, three below, no idle zeros."""
-    text = str(rounded(number, 2 if number >= 1 else 3))
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    """A figure with three places at most, and no idle zeros."""
+    text = str(rounded(number, 3))
+    return text.rstrip("0").rstrip(".")

@@ -41,7 +41,7 @@ def test_a_solution_is_weighed_out_without_a_registry(bare: Call) -> None:
 def test_ounces_are_answered_in_ounces_too(bare: Call) -> None:
     done = bare("mix", "ferric nitrate=2 oz/gal", "NH4Cl=1 oz", "--make-up-to", "1l")
     # 2 avoirdupois ounces in a US gallon of 3.785411784 l.
-    assert "14.98 g (0.528 oz)" in done.stdout
+    assert "14.978 g (0.528 oz)" in done.stdout
     assert "28.35 g (1 oz)" in done.stdout
 
 
@@ -64,7 +64,7 @@ def test_stock_bulk_price_and_explanation(bare: Call) -> None:
         "--price", "TiO2=20/kg",
     )  # fmt: skip
     lines = done.stdout.splitlines()
-    assert lines[1].split("\t")[2:5] == ["", "32.98 ml", "3.15 %"]
+    assert lines[1].split("\t")[2:5] == ["", "32.98 ml", "3.151 %"]
     assert lines[2].split("\t")[2] == "8 g"
     assert "cost 0.16" in done.stdout
     assert "No price is given of nitric acid" in done.stderr
@@ -74,7 +74,7 @@ def test_stock_bulk_price_and_explanation(bare: Call) -> None:
 def test_added_to_water_says_so(bare: Call) -> None:
     done = bare("mix", "ferric nitrate=5 % w/w", "--added-to", "1l")
     assert done.stdout.startswith("added to 1 l of water\n")
-    assert "52.53 g" in done.stdout
+    assert "52.526 g" in done.stdout
 
 
 # Foundry facts, known answer 8: 10 % to 3 %, 750 ml; trihydrate to 2.5-hydrate.
@@ -86,6 +86,15 @@ def test_dilution_and_another_hydrate(bare: Call) -> None:
     assert json.loads(done.stdout)["unit"] == "g"
     done = bare("mix", "swap", "40g", "copper nitrate trihydrate", "copper nitrate 2.5-hydrate")
     assert "weigh\t38.509 g of copper nitrate hemipentahydrate" in done.stdout
+
+
+def test_us_measures_are_read_and_answered(bare: Call) -> None:
+    done = bare("mix", "ferric nitrate=2 oz/gal", "--make-up-to", "1 quart")
+    # Half an ounce to a quart.
+    assert done.stdout.startswith("made up to 1 qt\n")
+    assert "14.175 g (0.5 oz)" in done.stdout
+    done = bare("mix", "dilute", "10 % w/v", "3 % w/v", "--to", "1/2 gal")
+    assert done.stdout == "stock\t0.150 gal\nwater\t0.350 gal\n"
 
 
 def test_a_recipe_of_the_book_is_scaled_to_a_surface(call: Call) -> None:

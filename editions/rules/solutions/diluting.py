@@ -19,11 +19,10 @@ from editions.rules.explaining import Explained, rounded
 from editions.rules.solutions.formulas import WEIGHTS
 from editions.rules.solutions.strengths import Strength, read_strength
 from editions.rules.solutions.substances import Substance, substance
+from editions.rules.solutions.volumes import Volume, litres_as
 from editions.trade.quantities import Quantity
 
 __all__ = ["Dilution", "Swap", "dilute", "substance", "swap"]
-
-_FINISHED = {"mass": "g", "volume": "ml"}
 
 
 class Dilution(Explained, frozen=True, kw_only=True):
@@ -44,7 +43,7 @@ class Swap(Explained, frozen=True, kw_only=True):
     grams: Decimal
 
 
-def dilute(strong: str, weak: str, finished: Quantity) -> Dilution:
+def dilute(strong: str, weak: str, finished: Volume) -> Dilution:
     """Return how much of a strong solution makes so much of a weak one.
 
     Args:
@@ -66,17 +65,19 @@ def dilute(strong: str, weak: str, finished: Quantity) -> Dilution:
             f"{to} is diluted by {'weight' if by_weight else 'volume'}, not to {finished}.",
             f"Say how much in {'g' if by_weight else 'ml'}.",
         )
-    whole = finished.exact() * 1000
-    unit = _FINISHED[finished.dimension]
+    whole, unit = finished.exact() * 1000, "g"
+    if not by_weight:
+        whole, unit = litres_as(finished, finished.exact())
+    places = 2 if unit in ("g", "ml") else 3
     return Dilution(
         strong=str(from_),
         weak=str(to),
         unit=unit,
-        stock=rounded(whole * ratio, 2),
-        water=rounded(whole * (1 - ratio), 2),
+        stock=rounded(whole * ratio, places),
+        water=rounded(whole * (1 - ratio), places),
         formula=(
-            f"stock = {to} / {from_} · {rounded(whole, 2)} {unit}",
-            "volumes are taken to add" if unit == "ml" else "weights add",
+            f"stock = {to} / {from_} · {rounded(whole, places)} {unit}",
+            "weights add" if by_weight else "volumes are taken to add",
         ),
         sources=("the amount of substance stays; common practice, no source",),
     )

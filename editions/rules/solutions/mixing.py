@@ -8,7 +8,7 @@ solution's density; so does a strength by weight with "made up to".
 With c grams a litre and w by weight of the several parts, A grams said outright, W grams of water
 and the density d g/ml, what was added to gives V litres: 1000·d·V = W + A + V·Σc + 1000·d·V·Σw.
 
->>> mixed = mix([read_part("Fe(NO3)3.9H2O=25 g")], Quantity("500", "ml"))
+>>> mixed = mix([read_part("Fe(NO3)3.9H2O=25 g")], read_volume("500 ml"))
 >>> str(mixed.portions[0].percent_w_v), str(mixed.portions[0].mol_l)
 ('5.000', '0.12376')
 """
@@ -36,9 +36,9 @@ from editions.rules.solutions.parts import (
 )
 from editions.rules.solutions.strengths import Strength
 from editions.rules.solutions.together import refuse_clashes
-from editions.trade.quantities import Quantity
+from editions.rules.solutions.volumes import Volume, read_volume
 
-__all__ = ["How", "Portion", "Solution", "mix", "read_part"]
+__all__ = ["How", "Portion", "Solution", "mix", "read_part", "read_volume"]
 
 How = Literal["made up to", "added to"]
 WATER = Fraction(998, 1000)  # g/ml
@@ -83,7 +83,7 @@ class _Finished(NamedTuple):
 
 
 def mix(
-    parts: Sequence[Part], volume: Quantity, how: How = "made up to", density: Density | None = None
+    parts: Sequence[Part], volume: Volume, how: How = "made up to", density: Density | None = None
 ) -> Solution:
     """Return what to weigh and measure.
 
@@ -117,12 +117,12 @@ def mix(
     )
 
 
-def _made_up(volume: Quantity, density: Density | None) -> _Finished:
+def _made_up(volume: Volume, density: Density | None) -> _Finished:
     litres = volume.exact()
     return _Finished(litres, litres * 1000 * density.exact() if density else None)
 
 
-def _added(parts: Sequence[Part], volume: Quantity, density: Density | None) -> _Finished:
+def _added(parts: Sequence[Part], volume: Volume, density: Density | None) -> _Finished:
     """The solution that comes of adding the parts to so much water."""
     by_litre = sum((per_litre(part) or Fraction(0) for part in parts), Fraction(0))
     by_weight = sum((share(part, "w/w") for part in parts), Fraction(0))
