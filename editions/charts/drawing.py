@@ -120,6 +120,20 @@ def sheet(width: int, height: int, title: str, description: str, parts: Iterable
     return f"{drawing}\n"
 
 
+def inset(width: int, height: int, title: str, parts: Iterable[str]) -> str:
+    """Return a drawing for the inside of a page, whose own sheet gives the colours.
+
+    Args:
+        width: Of its field; the page may shrink it.
+        height: Of its field.
+        title: Its name for a screen reader; empty where the words beside it say all of it.
+        parts: The elements, from the bottom up.
+    """
+    said = {"role": "img", "aria_label": title} if title else {"aria_hidden": "true"}
+    view = f"0 0 {width} {height}"
+    return group("svg", parts, class_="drawn", viewBox=view, width=width, height=height, **said)
+
+
 def _written(name: str, inside: str, attributes: dict[str, Number | str]) -> str:
     said = "".join(
         f' {key.rstrip("_").replace("_", "-")}="{_value(value)}"'
