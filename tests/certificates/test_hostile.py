@@ -78,6 +78,7 @@ def quick_checks(certificate: Sealed, cose: bytes, proof: bytes) -> bool:
     return all(check.result == "agrees" for check in made)
 
 
+@pytest.mark.exhaustive
 def test_every_single_bit_of_the_claim_in_a_paper_counts() -> None:
     certificate = sealed()
     proof = certificate.seal.proof.encode()
@@ -86,6 +87,7 @@ def test_every_single_bit_of_the_claim_in_a_paper_counts() -> None:
         assert not quick_checks(certificate, flipped(certificate.seal.claim, bit), proof), bit
 
 
+@pytest.mark.exhaustive
 def test_every_single_bit_of_the_proof_in_a_paper_counts() -> None:
     certificate = sealed()
     proof = certificate.seal.proof.encode()
@@ -128,6 +130,7 @@ def test_a_truncated_paper_is_refused(length: int) -> None:
     assert verdict is None or cut.rstrip().endswith(b"%%EOF")
 
 
+@pytest.mark.exhaustive
 @GENTLE
 @given(st.data())
 def test_bytes_changed_anywhere_in_a_paper_never_crash_the_check(data: st.DataObject) -> None:
