@@ -17,6 +17,7 @@ import msgspec
 
 from certificates.claim import Claim, SignedClaim, claim_of
 from certificates.keyfile import PublicKeyEntry, Use
+from certificates.standings import noun
 from editions.errors import BronzebookError
 from editions.ledger.keys import fingerprint, key_id
 from editions.ledger.notes import VerifierKey
@@ -44,7 +45,6 @@ STANDING = "how it stands today"
 GROWTH = "the book since this paper"
 
 ISSUED = "certificate_issued"
-RESERVATION = "reservation"
 
 _COMPARED = ("number", "paper", "artist", "title", "designation", "cast", "issued")
 
@@ -70,25 +70,6 @@ class Trusted(msgspec.Struct, frozen=True, kw_only=True):
     def knows(self, origin: str) -> bool:
         """Whether some key is that of this book."""
         return any(entry.verifier().name == origin for entry in self.keys)
-
-
-def noun(paper: str | None) -> str:
-    """What a paper is: a reservation is no certificate."""
-    return RESERVATION if paper == RESERVATION else "certificate"
-
-
-def standing_word(standing: str, paper: str | None) -> str:
-    """How a paper of this kind stands, as a clause."""
-    words = {
-        "stands": "this {noun} stands",
-        "withdrawn": "this {noun} was withdrawn",
-        "disputed": "this {noun} was withdrawn (disputed)",
-        "replaced": "this {noun} was replaced by another",
-        "lost": "this paper was reported lost",
-        "stolen": "this paper was reported stolen",
-        "lapsed": "this {noun} lapsed: the number is no longer kept",
-    }
-    return words.get(standing, f"this {{noun}} is {standing}").format(noun=noun(paper))
 
 
 def agrees(name: str, says: str) -> Check:

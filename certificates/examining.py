@@ -216,12 +216,14 @@ def _with_later(
     keys: tuple[PublicKeyEntry, ...], site: Callable[[str], bytes] | None
 ) -> tuple[PublicKeyEntry, ...]:
     """The keys at hand, and the log keys that follow them by what a site publishes."""
+    if site is None:
+        return keys
     from certificates.handover import every_log, shown_at
 
     logs = [entry.verifier() for entry in keys if entry.use == "log"]
     vouching = [entry.verifier().public for entry in keys if entry.use == "foundry"]
     try:
-        later = every_log(logs, shown_at(site), vouching)[len(logs) :] if site else ()
+        later = every_log(logs, shown_at(site), vouching)[len(logs) :]
     except BronzebookError:
         # Then the checkpoint is checked with the keys at hand, and what is missing is said there.
         later = ()

@@ -28,11 +28,11 @@ from certificates.checks import (
     Check,
     agrees,
     contradicts,
-    standing_word,
     unchecked,
 )
 from certificates.claim import Claim
 from certificates.keyfile import read_keys
+from certificates.standings import standing_word
 from certificates.verify import Verdict
 from editions.errors import BronzebookError, Contradiction, FileUnusable, NotKnown
 from editions.ledger.checkpoint import Checkpoint, open_checkpoint

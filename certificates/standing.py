@@ -20,10 +20,10 @@ from certificates.checks import (
     Check,
     agrees,
     contradicts,
-    standing_word,
     unchecked,
 )
 from certificates.claim import Claim
+from certificates.standings import standing_word
 from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture, with_standing
 from editions.errors import BronzebookError
 from editions.ledger.checkpoint import open_checkpoint

@@ -37,6 +37,7 @@ from certificates import checks
 from certificates.checks import Check, Trusted
 from certificates.claim import Claim, read_code_text, read_signed
 from certificates.keyfile import PublicKeyEntry
+from certificates.standings import noun
 from editions.errors import BronzebookError, FileUnusable
 
 if TYPE_CHECKING:
@@ -99,7 +100,7 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     def noun(self) -> str:
         """What the paper is: a certificate or a reservation."""
         said = self.statement or self.claim
-        return checks.noun(said.paper if said else None)
+        return noun(said.paper if said else None)
 
 
 def verify_code(text: str, keys: Sequence[PublicKeyEntry]) -> Verdict:

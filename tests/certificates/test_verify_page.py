@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from typing import Any
 
 import msgspec
 import pikepdf
@@ -57,7 +58,7 @@ def test_a_page_of_other_versions_is_not_called_changed_but_left_to_the_eye() ->
 
 
 @pytest.mark.parametrize("saving", [{}, {"recompress_flate": True}, {"linearize": True}], ids=str)
-def test_a_file_that_another_program_saved_anew_has_the_same_page(saving: dict[str, bool]) -> None:
+def test_a_file_that_another_program_saved_anew_has_the_same_page(saving: dict[str, Any]) -> None:
     out = io.BytesIO()
     with pikepdf.open(io.BytesIO(paper(sealed()))) as document:
         document.save(out, **saving)
