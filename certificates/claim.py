@@ -285,7 +285,7 @@ def _strange(numbered: dict[int, object]) -> str:
 
 
 def _convert(values: dict[str, Any]) -> Claim:
-    paper = values.get("paper")
+    paper: Any = values.get("paper")
     known = type(paper) is int and 0 <= paper < len(PAPERS)
     values["paper"] = PAPERS[paper] if known else None
     try:
