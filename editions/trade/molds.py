@@ -28,6 +28,9 @@ from editions.trade.kinds import (
 )
 from editions.trade.quantities import Quantity
 
+# By so many a slip in the next mass is seen; the mold's state stays small.
+REMEMBERED = 5
+
 CriterionName = Literal["tears", "registration", "detail", "tackiness"]
 Grade = Literal["sound", "worn", "failing"]
 
@@ -119,7 +122,10 @@ class MoldDestroyed(Facts, frozen=True, kw_only=True):
 
 
 class MoldSection(Line, frozen=True, kw_only=True):
-    """One section of a mold: its pulls, its condition at the last inspection, its end."""
+    """One section of a mold: its pulls, its condition at the last inspection, its end.
+
+    ``weighed`` are the masses of its latest waxes that were weighed, :data:`REMEMBERED` at most.
+    """
 
     name: str
     pulls: int = 0
@@ -129,6 +135,7 @@ class MoldSection(Line, frozen=True, kw_only=True):
     inspected_at_pull: int = 0
     repaired: int = 0
     retired: str | None = None
+    weighed: tuple[Quantity, ...] = ()
 
     @property
     def condition(self) -> str:

@@ -19,7 +19,7 @@ from editions.trade.kinds import (
     kind,
     subject,
 )
-from editions.trade.molds import Mold, with_section
+from editions.trade.molds import REMEMBERED, Mold, with_section
 from editions.trade.quantities import Quantity
 from editions.trade.runs import RunClosed
 
@@ -129,7 +129,12 @@ def _pulled(_: Wax | None, entry: Happened) -> Wax:
 @folds(WaxPulled, Mold)
 def _counted(mold: Mold, entry: Happened) -> Mold:
     section = mold.section(entry.facts.section)
-    return with_section(mold, replace(section, pulls=section.pulls + 1)) if section else mold
+    if section is None:
+        return mold
+    weighed = section.weighed
+    if entry.facts.mass:
+        weighed = (*weighed, entry.facts.mass)[-REMEMBERED:]
+    return with_section(mold, replace(section, pulls=section.pulls + 1, weighed=weighed))
 
 
 @folds(WaxJudged, Wax)

@@ -23,7 +23,6 @@ from editions.rules.waiting import inspection_due
 from editions.trade.dates import say_when
 from editions.trade.molds import Mold, MoldSection
 from editions.trade.pieces import Piece
-from editions.trade.quantities import Quantity
 from editions.trade.runs import Run
 from editions.trade.waxes import Wax, WaxAllotted, WaxJudged, WaxNumbered, WaxPulled
 
@@ -42,14 +41,8 @@ def _pulled(draft: Draft, facts: WaxPulled, desk: Desk) -> tuple[str, ...]:
     section = section_of(mold, facts.section)
     _can_pull(draft, mold, section)
     _next_pull(mold, section, facts.pull)
-    remarks += plausible.wax_mass(facts.mass, _weighed(desk, mold, section) if facts.mass else ())
+    remarks += plausible.wax_mass(facts.mass, section.weighed)
     return remarks + _fits_run(desk, mold, run) + _condition(mold, section)
-
-
-def _weighed(desk: Desk, mold: Mold, section: MoldSection) -> tuple[Quantity, ...]:
-    """The masses of the waxes pulled so far of a section, where they were weighed."""
-    waxes = [one for one in desk.linked("mold", mold.code) if isinstance(one, Wax)]
-    return tuple(one.mass for one in waxes if one.section == section.name and one.mass)
 
 
 def _run(draft: Draft, desk: Desk, code: str | None) -> Run | None:

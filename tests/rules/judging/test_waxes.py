@@ -285,3 +285,12 @@ def test_the_wax_of_a_section_cast_again_takes_the_pieces_own_number(shop: Shop)
     assert shop.enter("W-0002", numbering("3/8")) == ()
     assert shop.take("P-0001", "W-0002") == ()
     assert shop.bearer("R-0001 wax", "3/8") == "P-0001"
+
+
+def test_the_latest_masses_stand_with_the_section_and_a_slip_is_remarked_on(shop: Shop) -> None:
+    for pull in range(1, 8):
+        shop.enter(f"W-000{pull}", replace(FIRST, pull=pull, mass=Quantity(f"1.0{pull}", "kg")))
+    section = shop.get(MOLD, Mold).sections[0]
+    assert [mass.value for mass in section.weighed] == ["1.03", "1.04", "1.05", "1.06", "1.07"]
+    remarks = shop.enter("W-0008", replace(FIRST, pull=8, mass=Quantity("10.8", "kg")))
+    assert "those weighed before it of this section are about 1.05" in remarks[0]
