@@ -87,8 +87,9 @@ def meant(text: str, words: Iterable[str]) -> str:
     """Return ``Did you mean shelled?`` where a word is much like the text, else nothing."""
     import difflib
 
-    near = difflib.get_close_matches(text.casefold()[:40], list(words), n=1)
-    return f"Did you mean {near[0]}?" if near else ""
+    spelled = {word.casefold(): word for word in words}
+    near = difflib.get_close_matches(text.casefold()[:40], spelled, n=1)
+    return f"Did you mean {spelled[near[0]]}?" if near else ""
 
 
 def shown(text: str, limit: int = 40) -> str:

@@ -301,3 +301,17 @@ def test_a_tag_that_looks_like_a_heat_number_is_not_mistaken_for_the_heat(
     with book.writing() as w:
         pour_heat(w, "24-117", ["24-117"])
     assert len(state(book, heat).shells) == 2
+
+
+@pytest.mark.parametrize(
+    ("typed", "remedy"),
+    [("26-0002", "The nearest: 26-0001."), ("gunmetal", "Open it: bronzebook heat open NUMBER.")],
+)
+def test_a_heat_mistyped_is_answered_with_the_nearest_heat(
+    book: Registry, typed: str, remedy: str
+) -> None:
+    a_heat(book, number="26-0001")
+    piece = a_piece(book, tag="26-0003")
+    with pytest.raises(NotKnown, match="No heat") as why, book.writing() as w:
+        pour_heat(w, typed, [piece])
+    assert why.value.remedy == remedy

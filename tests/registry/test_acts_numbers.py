@@ -16,6 +16,7 @@ from editions.registry.acts.numbers import (
     free_number,
     give_next_number,
     give_number,
+    next_number,
     number_in,
     numbers_of,
     promise_number,
@@ -137,7 +138,7 @@ def test_when_none_is_free_it_is_said(registry: Registry) -> None:
         give_next_number(w, last)
     with pytest.raises(Refused, match=f"series AP of {run} is free"), registry.writing() as w:
         give_next_number(w, last, series="ap")
-    with pytest.raises(Refused, match="series HC"), registry.writing() as w:
+    with pytest.raises(Refused, match="no series “HC”"), registry.writing() as w:
         give_next_number(w, last, series="HC")
 
 
@@ -263,3 +264,12 @@ def test_every_number_is_listed_with_how_it_stands(registry: Registry) -> None:
         ("AP 1/1", "free", None, ""),
         ("TP 1", "given", trial, ""),
     ]
+
+
+def test_the_next_of_a_series_that_is_not_declared_is_answered_with_those_that_are(
+    book: Registry,
+) -> None:
+    run = state(book, a_run(book))
+    with book.reading() as reading, pytest.raises(Refused, match="declares no series “HC”") as why:
+        next_number(reading, run, "HC")
+    assert why.value.remedy == "Its series: AP."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from editions.errors import Refused, Unreadable
+from editions.errors import NotKnown, Refused, Unreadable
 from editions.registry import Registry
 from editions.registry.acts.corrections import correct_entry
 from editions.registry.acts.pieces import (
@@ -145,3 +145,25 @@ def test_sections_are_said_anew_by_names_each_once(book: Registry, sections: str
     piece = a_piece(book)
     with pytest.raises(Refused, match="section"), book.writing() as w:
         correct_entry(w, f"{piece}#1", {"sections": sections})
+
+
+@pytest.mark.parametrize(
+    ("typed", "remedy"),
+    [
+        ("hed", "Did you mean head? Its sections: head, torso."),
+        ("TORSE", "Did you mean torso? Its sections: head, torso."),
+        ("wing", "Its sections: head, torso. Where that is wrong: bronzebook correct T-0101#1"),
+    ],
+)
+def test_a_section_mistyped_is_answered_with_the_likely_one(
+    book: Registry, typed: str, remedy: str
+) -> None:
+    figure = a_figure(book)
+    with book.writing() as w:
+        start_piece(w, figure.run, tag="T-0101")
+    with pytest.raises(NotKnown, match="no section") as why, book.writing() as w:
+        record_step(w, "gated", [f"T-0101/{typed}"])
+    assert why.value.remedy.startswith(remedy)
+    with pytest.raises(NotKnown, match="no section") as why, book.writing() as w:
+        pull_wax(w, figure.mold, typed)
+    assert why.value.remedy.startswith(remedy.partition(" Where")[0])

@@ -42,3 +42,4 @@ def test_a_noun_has_its_article(noun: str, named: str) -> None:
 )
 def test_a_word_much_like_another_is_asked_about(typed: str, says: str) -> None:
     assert meant(typed, ("foundry", "laboratory")) == says
+    assert meant(typed, ("Foundry", "Laboratory")).casefold() == says.casefold()

@@ -31,7 +31,7 @@ from editions.store.effective import CORRECTION, Stored
 from editions.trade.book import EntryCorrected
 from editions.trade.casting import DefectFound
 from editions.trade.kinds import KINDS, Facts, Happened, corrected, open_part, said, touched_codes
-from editions.trade.text import a, shown
+from editions.trade.text import a, meant, shown
 
 
 def correct_entry(
@@ -133,7 +133,7 @@ def _value(w: Writing, facts: Facts, field: str, value: Any) -> Any:
     """The value as an entry holds it, once it is sure that the field may be corrected."""
     kind = KINDS[facts.kind]
     if field not in kind.correctable:
-        raise Refused(_not_correctable(kind, field), _instead(kind))
+        raise Refused(_not_correctable(kind, field), _instead(kind, field))
     read = read_field(w, kind, field, value) if isinstance(value, str) else value
     return msgspec.to_builtins(read)
 
@@ -182,7 +182,8 @@ def _not_correctable(kind: type[Facts], field: str) -> str:
     return f"The {said(field)} of {a(said(kind.kind))} entry cannot be corrected."
 
 
-def _instead(kind: type[Facts]) -> str:
+def _instead(kind: type[Facts], field: str) -> str:
     if kind.correctable:
-        return f"What can be: {listed(sorted(kind.correctable))}."
+        likely = "" if field in kind.__struct_fields__ else meant(field, kind.correctable)
+        return f"{likely} What can be: {listed(sorted(kind.correctable))}.".strip()
     return "Nothing of such an entry can be; enter what happened since."

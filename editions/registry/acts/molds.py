@@ -25,7 +25,7 @@ from editions.trade.molds import (
 )
 from editions.trade.parties import Party
 from editions.trade.pieces import Piece
-from editions.trade.text import clean, shown
+from editions.trade.text import clean, meant, shown
 from editions.trade.works import Model
 
 
@@ -257,7 +257,8 @@ def _spelled(text: str, names: tuple[str, ...], mold: str) -> str:
     for name in names:
         if name.casefold() == wanted:
             return name
-    raise NotKnown(f"{mold} has no section {shown(text)}.", _theirs(names))
+    remedy = f"{meant(wanted, names)} {_theirs(names)}".strip()
+    raise NotKnown(f"{mold} has no section {shown(text)}.", remedy)
 
 
 def _pulls(pulls: EarlierPulls | str, names: tuple[str, ...], mold: str) -> EarlierPulls:

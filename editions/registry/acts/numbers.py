@@ -16,6 +16,7 @@ from editions.errors import Refused, Unreadable
 from editions.registry.acts.typed import (
     confided,
     label,
+    listed,
     one_of,
     party,
     piece_of,
@@ -215,6 +216,9 @@ def next_number(reading: Reading, run: Run, series: str = "") -> str:
         # A number cut into a wax is rare, so it is asked for only where all else is free.
         if number not in taken and not reading.bearer(wax_numbers(run.code), number):
             return number
+    if series and series.upper() not in {proofs.series for proofs in run.declared.proofs}:
+        own = listed(proofs.series for proofs in run.declared.proofs) or "none"
+        raise Refused(f"{run.code} declares no series {shown(series)}.", f"Its series: {own}.")
     named = f"series {series.upper()} of {run.code}" if series else run.code
     raise Refused(
         f"No number of {named} is free.", f"See how they stand: bronzebook run show {run.code}."

@@ -11,7 +11,7 @@ from typing import TypeVar
 from editions.errors import NotKnown, Unreadable
 from editions.registry.reading import Reading, StateT
 from editions.registry.writing import Writing
-from editions.trade.codes import read_code
+from editions.trade.codes import nearest, read_code
 from editions.trade.heats import Heat
 from editions.trade.parties import Party
 from editions.trade.pieces import Piece
@@ -50,7 +50,7 @@ def one_of(text: str, choices: tuple[ChoiceT, ...], what: str) -> ChoiceT:
     spoken = {choice.casefold().replace("_", " "): choice for choice in choices}
     if plain in spoken:
         return spoken[plain]
-    typed = [word.replace(" ", "-") for word in spoken]
+    typed = [choice.replace("_", "-").replace(" ", "-") for choice in choices]
     remedy = f"{meant(plain.replace(' ', '-'), typed)} One of: {listed(typed)}.".strip()
     raise Unreadable(f"{shown(text)} is not {a(what)}.", remedy)
 
@@ -84,6 +84,11 @@ def heat_of(reading: Reading, text: str) -> Heat:
     """The heat that a code or the foundry's own number means."""
     # A shop tag may look like a heat number, and is not meant here.
     numbered = reading.named(f"heat {text.strip().upper()}")
+    if numbered is None and not _answers(reading, text):
+        known = [heat.number for heat in reading.all_of(Heat)]
+        near = listed(nearest(text, known))
+        remedy = f"The nearest: {near}." if near else "Open it: bronzebook heat open NUMBER."
+        raise NotKnown(f"No heat {shown(text)} in this book.", remedy)
     return reading.get(numbered or reading.resolve(text), Heat)
 
 
@@ -99,7 +104,7 @@ def section_of(piece: Piece, text: str | None) -> str | None:
     for section in piece.sections:
         if section.name.casefold() == wanted:
             return section.name
-    raise NotKnown(f"{label(piece)} has no section {shown(text)}.", sections_of(piece))
+    raise NotKnown(f"{label(piece)} has no section {shown(text)}.", sections_of(piece, wanted))
 
 
 def piece_and_section(reading: Reading, text: str) -> tuple[Piece, str | None]:
@@ -124,14 +129,17 @@ def listed(names: Iterable[str]) -> str:
     return ", ".join(names)
 
 
-def sections_of(piece: Piece) -> str:
-    """The remedy where a section was named wrongly: those that there are, or how to say them anew.
+def sections_of(piece: Piece, wanted: str = "") -> str:
+    """The remedy where a section was named wrongly: the likely one, or how to say them anew.
 
     Sections may be stated again while nothing is made of them.
     """
     names = listed(section.name for section in piece.sections)
     if not names:
         return "It has no sections."
+    likely = meant(wanted, (section.name for section in piece.sections))
+    if likely:
+        return f"{likely} Its sections: {names}."
     anew = (
         ""
         if piece.poured or piece.scrapped
