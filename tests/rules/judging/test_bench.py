@@ -142,3 +142,13 @@ def test_a_refusal_folds_nothing(shop: Shop) -> None:
 def test_the_first_party_needs_no_other() -> None:
     desk = MemoryDesk()
     assert desk.enter("Y-0001", PartyEntered(roles=("foundry",), name="Harrow Lane Bronze")) == ()
+
+
+def test_last_years_date_on_the_floors_work_is_asked_about_but_not_of_an_older_book(
+    shop: Shop,
+) -> None:
+    facts = HeatCharged(number="25-001", alloy="C87300")
+    assert "is the year as meant?" in shop.enter("H-0025", facts, "2025-03-02")[0]
+    assert shop.enter("H-0026", msgspec.structs.replace(facts, number="25-002")) == ()
+    older = msgspec.structs.replace(facts, number="25-003")
+    assert shop.enter("H-0027", older, "2025-03-02", late=True) == ()

@@ -3,12 +3,18 @@ from __future__ import annotations
 import pytest
 
 from editions.errors import NotKnown, Refused, Unreadable
-from editions.trade.casting import EarlierCastRegistered, MarkFound, PieceMeasured
+from editions.trade.casting import (
+    EarlierCastRegistered,
+    MarkFound,
+    PieceMeasured,
+    PieceStarted,
+)
 from editions.trade.pieces import Piece
 from editions.trade.quantities import Quantity
 from editions.trade.runs import NumberGiven
 from editions.trade.statement import Station
-from tests.rules.judging.shop import OTHER_RUN, RUN, WORK, Shop
+from editions.trade.waxes import WaxPulled
+from tests.rules.judging.shop import MOLD, OTHER_RUN, RUN, WORK, Shop
 
 HEIGHT = Station(name="height", length=Quantity("436.5", "mm"))
 
@@ -169,3 +175,26 @@ def test_an_earlier_cast_has_a_tag_like_any_other(
 ) -> None:
     facts = EarlierCastRegistered(work=WORK, tag=tag)
     shop.refuses("P-0001", facts, says, error=error)
+
+
+@pytest.mark.parametrize(("mass", "remarks"), [("9.4 kg", 0), ("940 g", 1), ("94 kg", 1)])
+def test_a_bronze_that_does_not_fit_its_wax_is_remarked_on(
+    shop: Shop, mass: str, remarks: int
+) -> None:
+    shop.enter("P-0001", PieceStarted(run=RUN))
+    wax = WaxPulled(section="whole", mold=MOLD, pull=1, run=RUN, mass=Quantity("1.05", "kg"))
+    shop.enter("W-0001", wax)
+    shop.take("P-0001", "W-0001")
+    shop.shell("P-0001")
+    shop.pour("P-0001", run=RUN)
+    value, unit = mass.split()
+    said = shop.enter("P-0001", PieceMeasured(stations=(HEIGHT,), mass=Quantity(value, unit)))
+    assert len(said) == remarks
+    assert all("times its wax" in remark for remark in said)
+
+
+def test_a_bronze_whose_wax_was_not_weighed_is_held_against_its_height_alone(shop: Shop) -> None:
+    shop.cast("P-0001")
+    assert shop.enter("P-0001", PieceMeasured(mass=Quantity("9.4", "kg"))) == ()
+    heavy = PieceMeasured(stations=(HEIGHT,), mass=Quantity("9400", "kg"))
+    assert "outweighs a solid block of 436.5 mm" in shop.enter("P-0001", heavy)[0]
