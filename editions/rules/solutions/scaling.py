@@ -25,6 +25,7 @@ from editions.rules.solutions.parts import Part, read_measure
 from editions.rules.solutions.strengths import read_number
 from editions.rules.solutions.substances import mentioned, substance
 from editions.rules.solutions.together import clashes, refuse_clashes
+from editions.rules.solutions.volumes import read_volume
 from editions.trade.colour import Layer
 from editions.trade.quantities import Quantity, read_quantity
 from editions.trade.text import shown
@@ -73,7 +74,7 @@ def read_spread(text: str) -> Fraction:
         raise Unreadable(
             f"{shown(text)} does not say how much a coat takes.", "Write it as 60 ml/m2."
         )
-    volume = read_quantity(found["volume"], "volume").exact() * 1000
+    volume = read_volume(found["volume"]).exact() * 1000
     return volume / (read_area(f"1 {found['area']}").exact() / _SQUARE_METRE)
 
 

@@ -39,6 +39,8 @@ def test_a_square_foot_is_a_tenth_of_a_square_metre_or_so() -> None:
     assert read_spread("60 ml/m2") == 60
     assert read_spread("5.574 ml/ft2") == Fraction("5.574") / Fraction("0.09290304")
     assert read_spread("0.06 l per m²") == 60
+    # A US fluid ounce is 29.5735295625 ml.
+    assert read_spread("2 fl oz/m2") == 2 * Fraction("29.5735295625")
 
 
 @given(st.integers(1, 50), st.integers(1, 10), st.integers(1, 200))
