@@ -1,30 +1,35 @@
-"""What lies under which address: the one list that publishing and serving share.
+"""What lies under which address: the one table that publishing and serving walk.
 
-======================  ========================================================
-``/``                   the foundry, and how to look up a number
-``/C/NUMBER/``          a record; nothing lists or links one
-``/C/``, ``/photo/``    a page that asks for a number, so that no host lists the folder
-``/photo/DIGEST.jpg``   the photograph of a certified piece
-``/checkpoint``         the newest checkpoint, a signed note
-``/status``             every certificate that no longer stands, signed and dated
-``/tile/…``             the tree itself, as files that never change (C2SP tlog-tiles)
-``/keys.txt``           the public keys
-``/rotations.txt``      the keys that followed others, countersigned
-``/icon.svg``           the mark of the site
-``/404.html``           for every other address
-======================  ========================================================
+=================================  =============================================================
+``/``                              the foundry, and how to look up a number
+``/C/NUMBER``                      a record; nothing lists or links one
+``/C/``, ``/photo/``               a page that asks for a number, so that no host lists the folder
+``/photo/DIGEST.jpg``              the photograph of a certified piece
+``/checkpoint``                    the newest checkpoint, a signed note
+``/status``                        every certificate that no longer stands, signed and dated
+``/tile/…``                        the tree itself, as files that never change (C2SP tlog-tiles)
+``/keys.txt``                      the public keys
+``/rotations.txt``                 the keys that followed others, countersigned
+``/icon.svg``                      the mark of the site
+``/404.html``                      for every other address
+=================================  =============================================================
+
+The table is in the order of publishing: keys before what they sign, pictures before the pages that
+show them, tiles before the status note, the checkpoint last.  A new kind of page is a row of it.
 """
 
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Iterator
 
 from certificates.keyfile import PublicKeyEntry, write_keys
 from editions.errors import BronzebookError, NotKnown, Unreadable
 from editions.ledger.keys import PrivateKey
-from editions.ledger.tiles import HEIGHT, WIDTH, Tile, tile_bytes
+from editions.ledger.tiles import HEIGHT, WIDTH, Tile, tile_bytes, tiles_for
 from editions.pages import keeping, render
+from editions.pages.addresses import TEXT, Address
 from editions.pages.view import Room, fingerprint_of
 from editions.registry.keys import certifying_keys, handovers
 from editions.registry.reading import DAMAGED
@@ -33,6 +38,9 @@ from editions.registry.witnesses import cosigned_checkpoint
 from editions.store import queries
 from editions.trade.certificates import Certificate
 from editions.trade.numbers import read_number
+
+_TILE = "tile/"
+_DIGEST = re.compile(r"[0-9a-f]{64}", re.ASCII)
 
 
 def record(room: Room, number: str) -> bytes:
@@ -148,3 +156,61 @@ def _is_number(code: str) -> bool:
         return read_number(code) == code
     except BronzebookError:
         return False
+
+
+def _picture(room: Room, name: str) -> bytes:
+    """A photograph by its digest.
+
+    Raises:
+        NotKnown: If no certificate prints it, or it is not kept whole.
+    """
+    known = room.once("photographs", lambda: frozenset(photographs(room)))
+    data = photograph(room, name) if name in known else None
+    if data is None:
+        raise NotKnown("No such photograph.")
+    return data
+
+
+def _digest(name: str) -> str:
+    if not _DIGEST.fullmatch(name):
+        raise Unreadable("Not the name of a photograph.")
+    return name
+
+
+def _tiles(room: Room) -> Iterator[str]:
+    for each in tiles_for(0, room.desk.reading.size):
+        yield each.path.removeprefix(_TILE)
+
+
+def _wanted(room: Room, _: str) -> bytes:
+    return render.number_wanted_page(room.desk.book.foundry_name)
+
+
+def _dated_now(room: Room, _: str) -> bytes:
+    return status(room, room.registry.log_key(), room.registry.clock())
+
+
+ADDRESSES = (
+    Address("/keys.txt", lambda room, _: keys(room), media=TEXT),
+    Address("/rotations.txt", lambda room, _: rotations(room), media=TEXT),
+    Address("/photo/{}.jpg", _picture, photographs, _digest, "image/jpeg", "fixed"),
+    Address("/C/{}", record, numbers, read_number, looks_up=True),
+    Address("/C/", _wanted),
+    Address("/photo/", _wanted),
+    Address("/icon.svg", lambda *_: render.icon(), media="image/svg+xml"),
+    Address(
+        "/404.html",
+        lambda room, _: render.missing_page(room.desk.book.foundry_name),
+        status=404,
+    ),
+    Address("/", lambda room, _: front(room)),
+    Address(
+        "/tile/{}",
+        lambda room, rest: tile(room, _TILE + rest),
+        _tiles,
+        media="application/octet-stream",
+        keep="fixed",
+    ),
+    Address("/status", _dated_now, media=TEXT, keep="dated"),
+    Address("/checkpoint", lambda room, _: checkpoint(room), media=TEXT),
+)

@@ -7,8 +7,9 @@ tell the number of the one in its place: who found a lost paper must not be led 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import Any, TypeVar
 
 from editions.errors import BronzebookError, Contradiction, NotKnown
 from editions.ledger.keys import fingerprint
@@ -33,15 +34,32 @@ from editions.trade.runs import Run
 from editions.trade.text import shown
 from editions.trade.works import Work
 
+Made = TypeVar("Made")
+
 
 class Room:
     """Where views are made: one moment of the book, the files beside it, the day of publishing."""
 
-    def __init__(self, desk: Desk, home: Home, published: str) -> None:
+    def __init__(
+        self,
+        desk: Desk,
+        registry: Registry,
+        published: str,
+        shared: dict[str, Any] | None = None,
+    ) -> None:
         self.desk = desk
-        self.home = home
+        self.registry = registry
+        self.home: Home = registry.home
         self.published = published
         self.prover = prover_of(desk)
+        self._made: dict[str, Any] = {} if shared is None else shared
+
+    def once(self, name: str, make: Callable[[], Made]) -> Made:
+        """What many pages share, made for the first that asks."""
+        if name not in self._made:
+            self._made[name] = make()
+        made: Made = self._made[name]
+        return made
 
     def certificate(self, number: str) -> Certificate:
         """The certificate of a number in its kept form.
@@ -151,11 +169,16 @@ def record_view(registry: Registry, number: str) -> RecordView:
 
 
 @contextmanager
-def room(registry: Registry, published: str | None = None) -> Iterator[Room]:
-    """A room over one moment of a registry; today is the day of publishing when none is given."""
+def room(
+    registry: Registry, published: str | None = None, shared: dict[str, Any] | None = None
+) -> Iterator[Room]:
+    """A room over one moment of a registry; today is the day of publishing when none is given.
+
+    ``shared`` is what rooms over the same state of the book may share: see ``Room.once``.
+    """
     day = published or registry.clock().astimezone().date().isoformat()
     with registry.reading() as reading:
-        yield Room(Desk(reading), registry.home, day)
+        yield Room(Desk(reading), registry, day, shared)
 
 
 def _standing(certificate: Certificate) -> Standing:

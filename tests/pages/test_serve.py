@@ -220,7 +220,7 @@ def test_the_log_names_no_number_and_nothing_held(
         for number in shown.numbers.values():
             client.get(f"/C/{number}")
             client.get(f"/C/{number.lower()}")
-    assert "GET /C/<path:typed> 200" in caplog.text
+    assert "GET /C/<path:member> 200" in caplog.text
     assert HELD not in caplog.text
     assert not any(number in caplog.text.upper() for number in shown.numbers.values())
 
