@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from editions.errors import NotKnown, Refused
 from editions.registry.reading import Reading
+from editions.rules.counting import outside_of
 from editions.rules.judging.molds import work_of_mold
 from editions.rules.mold_life.outlook import Indicator, SectionBook
 from editions.rules.mold_life.readings import in_unit, unit_of
@@ -92,15 +93,14 @@ def wanted(reading: Reading, run: Run | None, mold: Mold, section: str) -> int |
         return None
     states = reading.linked("run", run.code)
     pieces = [one for one in states if isinstance(one, Piece) and not one.scrapped]
-    outside = {one.designation for one in run.declared.elsewhere}
-    outside |= {one.number or one.code for one in pieces if one.from_object}
+    outside = len(outside_of(run, pieces)) + sum(one.from_object for one in pieces)
     made = sum(_has(one, section) for one in pieces)
     stock = {one.code for one in states if isinstance(one, Wax) and _ready(one, section)}
     for one in reading.linked("mold", mold.code):
         if isinstance(one, Wax) and one.run is None and _ready(one, section):
             stock.add(one.code)
     total = run.declared.size + sum(proofs.count for proofs in run.declared.proofs)
-    return max(total - len(outside) - made - len(stock), 0)
+    return max(total - outside - made - len(stock), 0)
 
 
 def life_of(reading: Reading, mold: Mold) -> Life:

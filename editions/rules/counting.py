@@ -99,6 +99,7 @@ def count(book: Book) -> EditionCount:
 _FORMULA = (
     "exist: poured or registered, and not scrapped; trial casts are counted beside",
     "can exist: size and proofs of every open run; of a closed run what exists or is elsewhere",
+    "elsewhere: numbers said to be elsewhere that no registered bronze bears",
     "free: neither given, promised, nor elsewhere; none in a closed run",
     "lifetime or posthumous: by the day of the pour against the artist's death, where both tell",
 )
@@ -112,6 +113,20 @@ def casts_of(book: Book) -> tuple[Cast, ...]:
         for piece in book.pieces
         if piece.poured or piece.from_object
     )
+
+
+def outside_of(run: Run, pieces: Iterable[Piece]) -> set[str]:
+    """Return a run's numbers elsewhere that no bronze registered from the object bears.
+
+    One that came back to be registered exists here; it would else be counted twice.
+    """
+    borne = {
+        number
+        for piece in pieces
+        if piece.from_object and not piece.scrapped
+        for number in (piece.number, *(mark.number for mark in piece.marks))
+    }
+    return {one.designation for one in run.declared.elsewhere} - borne
 
 
 def _cast(piece: Piece, run: Run | None, book: Book) -> Cast:
@@ -143,7 +158,7 @@ def _run(run: Run, book: Book, casts: Sequence[Cast]) -> RunCount:
     own = [piece for piece in book.pieces if piece.run == run.code]
     told: Tally = tally(run, own)
     exist = sum(1 for one in casts if one.run == run.code and not (one.trial or one.destroyed))
-    elsewhere = len(run.declared.elsewhere)
+    elsewhere = len(outside_of(run, own))
     closed = run.closed is not None
     free = 0 if closed else _sum((told.numbered.free, *(proof.free for proof in told.proofs)))
     return RunCount(
@@ -166,12 +181,13 @@ def _remarks(book: Book, standing: Sequence[Cast], runs: Sequence[RunCount]) -> 
         for run in runs
         if run.can_exist is None
     ]
-    said += [
-        f"{run.code}: {run.exist + run.elsewhere} exist or are elsewhere, {run.declared} were"
-        " declared."
-        for run in runs
-        if run.declared is not None and run.exist + run.elsewhere > run.declared
-    ]
+    for run in runs:
+        there = run.exist + run.elsewhere
+        if run.declared is not None and there > run.declared:
+            said.append(
+                f"{run.code}: {there} exist or are elsewhere, {run.declared} were declared; a cast"
+                " registered from the object may be one of those elsewhere, its number not read."
+            )
     undated = sum(not one.cast_on for one in standing)
     if undated and book.died:
         said.append(f"{undated} without a date of casting; lifetime or posthumous is not known.")

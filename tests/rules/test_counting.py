@@ -6,7 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from editions.rules.counting import Book, EditionCount, casts_of, count
-from editions.trade.casting import EarlierCastRegistered
+from editions.trade.casting import EarlierCastRegistered, MarkFound
 from editions.trade.molds import Mold
 from editions.trade.pieces import Piece
 from editions.trade.runs import Elsewhere, NumberPromised, Run, RunClosed, RunDeclared
@@ -103,6 +103,18 @@ def test_numbers_elsewhere_are_told_apart_and_too_many_are_remarked_on(shop: Sho
     assert (found.elsewhere, found.exist) == (1, 0)
     shop.enter("P-0005", EarlierCastRegistered(work=WORK, run=SMALL_RUN))
     assert "2 exist or are elsewhere, 1 were declared" in counted(shop).remarks[0]
+
+
+def test_a_cast_elsewhere_that_came_to_be_registered_is_counted_once(shop: Shop) -> None:
+    elsewhere = (Elsewhere(designation="1/2", where="another shop, 1998"),)
+    two = replace(DECLARED, size=2, proofs=(), elsewhere=elsewhere)
+    shop.enter(SMALL_RUN, RunDeclared(declared=two), "2026-01-05")
+    shop.enter("P-0005", EarlierCastRegistered(work=WORK, run=SMALL_RUN))
+    shop.enter("P-0005", MarkFound(text="1/2", number="1/2"))
+    found = counted(shop)
+    assert (found.exist, found.elsewhere, found.remarks) == (1, 0, ())
+    small = next(run for run in found.runs if run.code == SMALL_RUN)
+    assert (small.can_exist, small.free) == (2, 1)
 
 
 def test_a_closed_run_can_only_be_what_it_is(shop: Shop) -> None:

@@ -210,10 +210,10 @@ def _wear(indicator: Indicator) -> Wear:
 
 
 def _chance(book: SectionBook, measured: Sequence[Indicator]) -> float | None:
+    if book.ended and book.wanted != 0:
+        return 0.0
     if book.wanted is None:
         return None
-    if book.wanted and book.ended:
-        return 0.0
     lines = [(fit(one.readings), _threshold(one)) for one in measured]
 
     def lasts(more: int) -> float:

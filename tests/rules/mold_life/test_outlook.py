@@ -127,6 +127,7 @@ def test_a_section_that_ended_gives_no_more() -> None:
     assert found.sections[0].failing_at_most is None
     assert "retired 3 May 2026" in found.sections[0].remarks
     assert looked(replace(ended, wanted=0)).answer == "yes"
+    assert looked(replace(ended, wanted=None)).answer == "no"
 
 
 def test_counts_and_repairs_are_remarked_on() -> None:
