@@ -6,6 +6,7 @@ given twice, or skipped, and the tree must still be sound afterwards.
 
 from __future__ import annotations
 
+import json
 import re
 import subprocess
 import sys
@@ -25,47 +26,59 @@ PROCESSES = 8
 SIZE = 200
 ROOT = Path(__file__).parents[2]
 
-_DESK = """
-import sys
+# One interpreter loads the program and is then forked, a desk for each rack.  Each desk opens
+# the registry for itself and waits; when the parent closes the pipe, all begin at once.
+_DESKS = """
+import json, os, sys
 from editions.errors import Refused
 from editions.registry import open_registry
 from editions.registry.acts.numbers import give_next_number, give_number
 
-where, home, how, *pieces = sys.argv[1:]
-registry = open_registry(where, home=home)
-sys.stdin.readline()
-for piece in pieces:
-    try:
-        with registry.writing() as w:
-            made = give_next_number(w, piece) if how == "next" else give_number(w, piece, how)
-        print("gave", made.position, flush=True)
-    except Refused as why:
-        print("refused", why.message, flush=True)
+where, home, how, racks = sys.argv[1:]
+
+def work(pieces, gong, said):
+    registry = open_registry(where, home=home)
+    os.read(gong, 1)
+    for piece in pieces:
+        try:
+            with registry.writing() as w:
+                made = give_next_number(w, piece) if how == "next" else give_number(w, piece, how)
+            print("gave", made.position, file=said)
+        except Refused as why:
+            print("refused", why.message, file=said)
+
+gong, hand = os.pipe()
+desks = []
+for pieces in json.loads(racks):
+    heard, speaks = os.pipe()
+    desk = os.fork()
+    if desk == 0:
+        os.close(hand)
+        with open(speaks, "w") as said:
+            work(pieces, gong, said)
+        os._exit(0)
+    os.close(speaks)
+    desks.append((desk, open(heard)))
+os.close(hand)
+said = [heard.read().splitlines() for _, heard in desks]
+assert all(os.waitpid(desk, 0)[1] == 0 for desk, _ in desks)
+print(json.dumps(said))
 """
 
 
-def _desk(where: str, home: Path, how: str, pieces: list[str]) -> subprocess.Popen[str]:
-    return subprocess.Popen(
-        [sys.executable, "-c", _DESK, where, str(home), how, *pieces],
+def _work(where: str, home: Path, how: str, racks: list[list[str]]) -> list[list[str]]:
+    """Let a desk for each rack give its pieces numbers, all at once; what each has said."""
+    done = subprocess.run(
+        [sys.executable, "-c", _DESKS, where, str(home), how, json.dumps(racks)],
         cwd=ROOT,
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
+        capture_output=True,
         text=True,
+        timeout=120,
+        check=False,
     )
-
-
-def _work(desks: list[subprocess.Popen[str]]) -> list[list[str]]:
-    """Let every desk begin at once; what each has said when all are done."""
-    for desk in desks:
-        assert desk.stdin is not None
-        desk.stdin.write("now\n")
-        desk.stdin.flush()
-    said = []
-    for desk in desks:
-        out, wrong = desk.communicate(timeout=120)
-        assert (desk.returncode, wrong) == (0, "")
-        said.append(out.splitlines())
+    assert (done.returncode, done.stderr) == (0, "")
+    said: list[list[str]] = json.loads(done.stdout)
+    assert len(said) == len(racks)
     return said
 
 
@@ -87,8 +100,7 @@ def test_eight_processes_give_two_hundred_distinct_numbers_and_none_is_lost(
     run = a_run(registry, size=SIZE, proofs=[])
     pieces = _rack(registry, run)
     registry.close()
-    desks = [_desk(where, tmp_path, "next", pieces[n::PROCESSES]) for n in range(PROCESSES)]
-    said = _work(desks)
+    said = _work(where, tmp_path, "next", [pieces[n::PROCESSES] for n in range(PROCESSES)])
     assert [len(lines) for lines in said] == [SIZE // PROCESSES] * PROCESSES
     registry = open_registry(where, home=tmp_path)
     held: Run = state(registry, run)
@@ -108,7 +120,7 @@ def test_one_number_wanted_by_eight_is_given_to_one_and_the_others_are_told_to_w
     run = a_run(registry)
     pieces = [a_piece(registry, run) for _ in range(PROCESSES)]
     registry.close()
-    said = _work([_desk(where, tmp_path, "3/8", [piece]) for piece in pieces])
+    said = _work(where, tmp_path, "3/8", [[piece] for piece in pieces])
     lines = [line for desk in said for line in desk]
     assert sum(line.startswith("gave") for line in lines) == 1
     registry = open_registry(where, home=tmp_path)
