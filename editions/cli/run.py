@@ -46,7 +46,7 @@ _SAID = (
         "--publish",
         "publishes",
         multiple=True,
-        help="size and proofs (unless said), sales, pieces, molds, heats; none.",
+        help="size and proofs (unless said), sales, pieces, molds, heats, papers; none.",
     ),
     click.option(
         "--need",

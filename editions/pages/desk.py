@@ -29,6 +29,7 @@ class Desk:
         self.reading = reading
         self.unreadable: dict[str, None] = {}
         self._states: dict[str, State | None] = {}
+        self._found: dict[tuple[str, str], object] = {}
 
     @property
     def book(self) -> Book:
@@ -80,6 +81,17 @@ class Desk:
         except DAMAGED:
             self.unreadable[code] = None
             return None
+
+    def once(self, what: tuple[str, str], look: Callable[[], Found]) -> Found | None:
+        """What a look-up about a subject finds, made once for all pages of this moment.
+
+        Args:
+            what: What is asked, and the code of the subject it is asked about.
+            look: Makes the look-up.
+        """
+        if what not in self._found:
+            self._found[what] = self.attempt(what[1], look)
+        return self._found[what]  # type: ignore[return-value]
 
     def shown(self, code: str | None) -> str:
         """A party as it may be named openly, or its code."""

@@ -1,25 +1,45 @@
 """The run as far as its artist publishes it, and who says what of it.
 
-By default the size and the proofs; sales, rejects and stock never, whatever was chosen.
+By default the size and the proofs; sales, rejects and stock never, whatever was chosen.  What is
+cast is counted by :mod:`editions.rules.counting`, and only where pieces are published.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+import msgspec
+
+from editions.charts.punches import Shape
 from editions.pages.desk import Desk
-from editions.pages.values import Assertion, RunView
-from editions.trade.runs import Declaration, Run
-from editions.trade.works import Work
+from editions.pages.struck import series_of_run
+from editions.pages.values import Assertion, Beside, RunView
+from editions.rules import counting
+from editions.rules.counts import tally
+from editions.trade.pieces import Piece
+from editions.trade.runs import Declaration, Run, run_title
+from editions.trade.statement import Statement
+from editions.trade.works import Model, Work
 
 _NEVER = frozenset({"sales"})
 # A lock by an offer or a sale would tell of the offer or the sale.
 _MAY_TELL = frozenset({"first cast", "first certificate"})
 
 
-def edition(desk: Desk, run: Run) -> RunView:
-    """What may be shown of a run."""
+def edition(desk: Desk, run: Run, statement: Statement, *, cast: bool) -> RunView:
+    """What may be shown of a run, on the record of one of its numbers.
+
+    Args:
+        desk: Where things are looked up.
+        run: The run.
+        statement: What the paper prints.
+        cast: Whether a bronze bears the number now: none does where it is only reserved.
+    """
     declared = run.declared
     published = frozenset(declared.publishes) - _NEVER
-    pieces = "pieces" in published
+    pieces = _pieces(desk, run) if "pieces" in published else None
+    own: Shape = "this" if cast else "awaited"
+    work = desk.get(declared.work, Work)
     return RunView(
         code=run.code,
         published=tuple(sorted(published)),
@@ -34,8 +54,50 @@ def edition(desk: Desk, run: Run) -> RunView:
         locked_on=run.locked_on if run.locked_by in _MAY_TELL else None,
         closed=run.closed,
         closed_how=run.closed_how,
-        cast=run.poured if pieces else None,
-        elsewhere=tuple(e.designation for e in declared.elsewhere) if pieces else (),
+        exist=None if pieces is None else _exist(run, pieces),
+        can_exist=tally(run, ()).declared if published >= {"size", "proofs"} else None,
+        elsewhere=tuple(e.designation for e in declared.elsewhere) if pieces is not None else (),
+        series=series_of_run(run, statement.designation, own, pieces),
+        own=own,
+        designation=statement.designation or "",
+        work=declared.work,
+        artist=work.artist if work else "",
+        beside=tuple(_beside(desk, run)),
+    )
+
+
+def _pieces(desk: Desk, run: Run) -> tuple[Piece, ...]:
+    found = desk.attempt(run.code, lambda: desk.reading.linked("run", run.code)) or ()
+    return tuple(one for one in found if isinstance(one, Piece))
+
+
+def _exist(run: Run, pieces: tuple[Piece, ...]) -> int:
+    """How many casts of the run the book knows to exist."""
+    book = counting.Book(work=run.declared.work, title="", runs=(run,), pieces=pieces)
+    return counting.count(book).exist
+
+
+def _beside(desk: Desk, run: Run) -> Iterator[Beside]:
+    """The other runs of the work, each as far as it is published itself."""
+    work = run.declared.work
+    found = desk.attempt(work, lambda: desk.reading.linked("work", work)) or ()
+    for other in found:
+        if isinstance(other, Run) and other.code != run.code:
+            model = desk.get(other.declared.model, Model)
+            yield Beside(
+                code=other.code,
+                title=run_title(_open_part(other.declared)),
+                scale=other.declared.scale or (model.scale if model else "") or "",
+                closed=other.closed,
+            )
+
+
+def _open_part(declared: Declaration) -> Declaration:
+    """A declaration with what its artist does not publish taken out."""
+    return msgspec.structs.replace(
+        declared,
+        size=declared.size if "size" in declared.publishes else None,
+        proofs=declared.proofs if "proofs" in declared.publishes else (),
     )
 
 

@@ -10,9 +10,10 @@ import datetime
 from collections.abc import Iterable, Iterator
 
 from editions.errors import BronzebookError
-from editions.pages.desk import Desk
-from editions.pages.values import (
+from editions.pages.analyses import analyses
+from editions.pages.casting import (
     ApprovalView,
+    ColourView,
     HeatView,
     Making,
     MoldView,
@@ -20,6 +21,8 @@ from editions.pages.values import (
     Scrapped,
     Stage,
 )
+from editions.pages.desk import Desk
+from editions.pages.pulling import pulls
 from editions.rules.routes import STEP_TITLES, Route, route
 from editions.trade.dates import earliest, latest
 from editions.trade.heats import Heat
@@ -37,16 +40,23 @@ def making(desk: Desk, piece: Piece, run: Run | None) -> Making:
     """How the piece was made, as it stands now."""
     published = frozenset(run.declared.publishes) if run else frozenset()
     by = _route(run)
+    heats = tuple(_heats(desk, piece, figures="heats" in published))
     return Making(
         route=by.title if by else "",
         stages=tuple(_stages(desk, piece, by)),
         parts=tuple(_part(desk, s, counted="molds" in published) for s in piece.sections),
         molds=tuple(_molds(desk, piece)),
-        heats=tuple(_heats(desk, piece, figures="heats" in published)),
+        heats=heats,
         approvals=tuple(_approvals(desk, piece)),
         released=piece.released,
         released_as=piece.released_as,
         scrapped=piece.scrapped,
+        colours=tuple(
+            ColourView(words=one.words, on=one.on, recipe=one.recipe is not None)
+            for one in piece.colours
+        ),
+        analyses=analyses(heats),
+        pulls=tuple(pulls(desk, piece)) if "molds" in published else (),
     )
 
 

@@ -9,20 +9,15 @@ from __future__ import annotations
 
 from typing import Literal
 
-import msgspec
-
 from certificates.checks import Check
-from editions.trade.casting import ApprovalHow, ApprovalOf, How
+from editions.charts.punches import Shape, Stretch
+from editions.pages.casting import Making, Value
 from editions.trade.certificates import Standing as StandingWord
 from editions.trade.quantities import Quantity
 from editions.trade.runs import EditionClass
 from editions.trade.statement import MarkLine, ProofSeries, Statement
 
 Base = Literal["with", "without", ""]
-
-
-class Value(msgspec.Struct, frozen=True, kw_only=True):
-    """Root of everything a view is made of."""
 
 
 class Standing(Value, frozen=True, kw_only=True):
@@ -59,11 +54,33 @@ class Assertion(Value, frozen=True, kw_only=True):
     capacity: str = ""
 
 
+class Series(Value, frozen=True, kw_only=True):
+    """One series as its marks: the numbered run (``""``) or proofs; positions from 1.
+
+    ``figures`` are what the marks bear, "arabic" where each bears its own number.
+    """
+
+    name: str
+    of: int
+    numerals: str
+    stretches: tuple[Stretch, ...]
+
+
+class Beside(Value, frozen=True, kw_only=True):
+    """Another run of the same work, as far as its own artist's choice allows."""
+
+    code: str
+    title: str
+    scale: str
+    closed: str | None
+
+
 class RunView(Value, frozen=True, kw_only=True):
     """The run as far as its artist publishes it.
 
     ``published`` holds the words of what is published; ``size`` None under "size" means that none
-    was declared.
+    was declared.  ``exist`` is what the book knows to have been cast, ``can_exist`` what is
+    declared, numbers and proofs together; ``own`` is the shape of the record's own mark.
     """
 
     code: str
@@ -79,93 +96,35 @@ class RunView(Value, frozen=True, kw_only=True):
     locked_on: str | None
     closed: str | None
     closed_how: str
-    cast: int | None
+    exist: int | None
+    can_exist: int | None
     elsewhere: tuple[str, ...]
+    series: tuple[Series, ...] = ()
+    own: Shape = "this"
+    designation: str = ""
+    work: str = ""
+    artist: str = ""
+    beside: tuple[Beside, ...] = ()
 
 
-class Stage(Value, frozen=True, kw_only=True):
-    """One step, or the same step some times in a row; ``whose`` declared one done elsewhere."""
+class Stay(Value, frozen=True, kw_only=True):
+    """Where the bronze, or its paper, is known to have been; ``on`` None where no day is held."""
 
-    word: str
-    first: str
-    last: str
-    how: How
-    coats: int = 0
-    times: int = 1
-    sections: tuple[str, ...] = ()
-    whose: str = ""
-
-
-class Scrapped(Value, frozen=True, kw_only=True):
-    """An earlier casting of a section that was scrapped, with its evidence in words."""
-
-    on: str
-    heat: str | None
-    evidence: str
-
-
-class Part(Value, frozen=True, kw_only=True):
-    """A section of the piece: the mold and pull of its wax, the heat of its metal."""
-
-    name: str
-    mold: str | None
-    pull: int | None
-    pulls: str
-    heat: str | None
-    poured: str | None
-    scrapped: tuple[Scrapped, ...]
-
-
-class MoldView(Value, frozen=True, kw_only=True):
-    """A mold that served the piece."""
-
-    code: str
-    material: str
-    taken_from: str
-    generation: int
-    destroyed: str | None
-
-
-class HeatView(Value, frozen=True, kw_only=True):
-    """A heat that the piece was poured from, and how its analysis was judged.
-
-    ``percentages`` and ``findings`` are there only where the artist publishes heats.
-    """
-
-    number: str
-    alloy: str
-    poured: str | None
-    verdict: str
-    specification: str
-    edition: str
-    method: str
-    percentages: tuple[tuple[str, str], ...]
-    findings: tuple[str, ...]
-
-
-class ApprovalView(Value, frozen=True, kw_only=True):
-    """An approval in the words in which it was given; never called signed."""
-
-    of: ApprovalOf
-    by: str
-    how: ApprovalHow
-    on: str
-    approved: bool
-    lapsed: bool
-
-
-class Making(Value, frozen=True, kw_only=True):
-    """How the piece was made, as the book holds it now."""
-
-    route: str
-    stages: tuple[Stage, ...]
-    parts: tuple[Part, ...]
-    molds: tuple[MoldView, ...]
-    heats: tuple[HeatView, ...]
-    approvals: tuple[ApprovalView, ...]
-    released: str | None
-    released_as: str
-    scrapped: str | None
+    event: Literal[
+        "cast",
+        "cast_before",
+        "not_recorded",
+        "examined",
+        "in_foundry",
+        "released",
+        "released_raw",
+        "gap",
+        "mark_found",
+        "lost",
+        "stolen",
+        "scrapped",
+    ]
+    on: str | None = None
 
 
 class Changed(Value, frozen=True, kw_only=True):
@@ -256,3 +215,5 @@ class RecordView(Value, frozen=True, kw_only=True):
     making: Making | None
     proof: Proof
     carried: Carried | None
+    stays: tuple[Stay, ...] = ()
+    downloads: tuple[str, ...] = ()

@@ -23,6 +23,7 @@ from editions.pages.proving import page_checks, prover_of
 from editions.pages.signing import signatures
 from editions.pages.since import changes, corrections, measures_of, notices, unexplained
 from editions.pages.values import Picture, Proof, RecordView, Standing
+from editions.pages.whereabouts import stays
 from editions.registry import Registry
 from editions.registry.homes import Home
 from editions.trade.certificates import Certificate
@@ -98,12 +99,13 @@ class Room:
             measures=measures_of(statement.stations),
             changed=changed,
             corrected=corrected,
-            run=edition(self.desk, run) if run else None,
+            run=edition(self.desk, run, statement, cast=piece is not None) if run else None,
             making=making(self.desk, piece, run) if piece and not piece.from_object else None,
             proof=proof,
             carried=carried(
                 self.prover, book, certificate, self.prover.issuing(certificate), self.home
             ),
+            stays=tuple(stays(certificate, piece)),
         )
 
     def _proof(

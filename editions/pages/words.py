@@ -15,7 +15,9 @@ from markupsafe import Markup
 
 from certificates import wording
 from editions.errors import BronzebookError
-from editions.pages.values import ApprovalView, HeatView, Measure, Part, Stage
+from editions.pages.casting import ApprovalView, HeatView, Part, Stage
+from editions.pages.drawn import DRAWN
+from editions.pages.values import Measure
 from editions.rules.alloys import load_alloy
 from editions.trade.dates import certainly_before
 from editions.trade.numbers import show_number
@@ -164,6 +166,7 @@ FILTERS: dict[str, Callable[..., Any]] = {
         generation, verdict, alloy, approved, given, groups, times, listed,
     )
 }  # fmt: skip
+FILTERS |= DRAWN
 FILTERS |= {
     "number": show_number,
     "heading": wording.heading,

@@ -31,7 +31,7 @@ from editions.trade.statement import ProofSeries
 LockEvent = Literal["first cast", "first offer", "first sale", "first certificate"]
 EditionClass = Literal["original", "multiple", "unique"]
 Numerals = Literal["arabic", "roman", "letter", "none"]
-Published = Literal["size", "proofs", "sales", "pieces", "molds", "heats"]
+Published = Literal["size", "proofs", "sales", "pieces", "molds", "heats", "papers"]
 SignersWanted = Literal["none", "any", "all"]
 Need = Literal["analysis", "approved_in_metal", "approved_in_colour"]
 

@@ -39,7 +39,7 @@ RUN: list[tuple[dict[str, Any], str]] = [
     ({"size": None, "edition_class": "unique"}, "a unique cast"),
     ({"edition_class": "original"}, "an original edition"),
     ({"scale": "1:2"}, "Scale 1:2"),
-    ({"cast": 2}, "Poured so far, as this book knows 2"),
+    ({"exist": 2}, "Exists, as this book knows 2 of 3, counted on 23 November 2026"),
     ({"elsewhere": ("2/3", "3/3")}, "Numbers allotted outside this book 2/3, 3/3"),
     ({"amended": 2, "locked_on": None}, "amended twice before it was fixed"),
     ({"closed": "2026-05-01", "closed_how": "complete"}, "Closed 1 May 2026, complete"),
@@ -53,7 +53,7 @@ def test_the_run_is_told(shown: Gallery, change: dict[str, Any], said: str) -> N
     view = look(shown)
     assert view.run is not None
     text = told(replace(view, run=replace(view.run, **change)))
-    assert said in spaced(text, "Scale", "Closed", "Poured so far, as this book knows",
+    assert said in spaced(text, "Scale", "Closed", "Exists, as this book knows",
                           "Numbers allotted outside this book")  # fmt: skip
 
 
@@ -73,7 +73,7 @@ MAKING: list[tuple[dict[str, Any], str]] = [
     ({"stages": ()}, "No step is recorded."),
     ({"parts": ()}, "not recorded"),
     ({"approvals": ()}, "none recorded"),
-    ({"released": "2026-06-01", "released_as": "raw metal"}, "1 June 2026, in raw metal"),
+    ({"colours": ()}, "Approvals"),
 ]
 
 
@@ -91,11 +91,10 @@ def test_a_mold_that_was_destroyed_is_told(shown: Gallery) -> None:
     assert "destroyed July 2026" in told(replace(view, making=replace(view.making, molds=molds)))
 
 
-def test_figures_without_findings_stand_in_a_row(shown: Gallery) -> None:
+def test_figures_of_an_alloy_without_limits_stand_in_a_row(shown: Gallery) -> None:
     view = look(shown)
     assert view.making is not None
-    heats = (replace(view.making.heats[0], findings=()),)
-    text = told(replace(view, making=replace(view.making, heats=heats)))
+    text = told(replace(view, making=replace(view.making, analyses=())))
     assert "Cu 94.6 %, Fe 0.04 %" in text
 
 

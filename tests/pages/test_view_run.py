@@ -65,7 +65,7 @@ def test_the_run_shows_what_its_artist_publishes_and_no_more(shown: Gallery) -> 
     assert run.published == ("proofs", "size")
     assert run.size == 8
     assert run.proofs == (ProofSeries(series="AP", count=4, numerals="roman"),)
-    assert run.cast is None
+    assert run.exist is None
     assert run.elsewhere == ()
     assert run.locked_on == "2026-03-23"
 
@@ -88,7 +88,7 @@ def test_sales_are_never_published_whatever_was_chosen(shop: Shop) -> None:
     view = _declared(shop, publishes=["size", "sales", "pieces"], elsewhere=["8/8=a foundry"])
     assert view.run is not None
     assert view.run.published == ("pieces", "size")
-    assert view.run.cast == 0
+    assert view.run.exist == 0
     assert view.run.elsewhere == ("8/8",)
     assert view.run.amended == 1
 

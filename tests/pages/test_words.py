@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from editions.pages import words
-from editions.pages.values import ApprovalView, HeatView, Measure, Part, Stage
+from editions.pages.casting import ApprovalView, HeatView, Part, Stage
+from editions.pages.values import Measure
 
 
 def stage_of(**changed: object) -> Stage:

@@ -1,0 +1,86 @@
+"""What pages draw, as filters of the templates: runs, analyses, pulls; and the words beside them.
+
+Nothing stands in a drawing alone: each has a table, or a line of words, that says all of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from markupsafe import Markup
+
+from editions.charts.bars import limit_bar, pull_bar
+from editions.charts.punches import Row, Shape, Stretch, punches
+from editions.pages.casting import Figure, PullsView
+from editions.pages.values import RunView, Series
+from editions.rules.designations import HIGHEST, LETTERS, Designation, roman
+
+_ORDER: tuple[Shape, ...] = ("this", "awaited", "known", "outside", "declared")
+
+
+def struck(run: RunView) -> Markup:
+    """The run as struck figures; empty where it publishes no number of marks that can be seen."""
+    rows = [Row(one.name, one.stretches, _figures(one)) for one in run.series]
+    return Markup(punches(rows, f"{run.code}: the marks of the run; the table tells them."))  # noqa: S704 - escaped
+
+
+def _figures(series: Series) -> list[str] | str:
+    if series.numerals == "roman" and series.of <= HIGHEST:
+        return [roman(n) for n in range(1, series.of + 1)]
+    if series.numerals == "letter" and series.of <= len(LETTERS):
+        return list(LETTERS[: series.of])
+    return "arabic"
+
+
+def legend(run: RunView) -> list[tuple[Shape, str]]:
+    """By shape, the designations that it stands for: ``1/8, 4/8 to 8/8, AP I/IV to AP IV/IV``."""
+    told: dict[Shape, list[str]] = {}
+    for series in run.series:
+        for stretch in series.stretches:
+            told.setdefault(stretch.shape, []).append(_range(series, stretch))
+    if run.designation and run.own not in told:
+        told[run.own] = [run.designation]
+    return [(shape, ", ".join(told[shape])) for shape in _ORDER if shape in told]
+
+
+def _range(series: Series, stretch: Stretch) -> str:
+    first, last = (_named(series, at) for at in (stretch.first, stretch.last))
+    return first if stretch.first == stretch.last else f"{first} to {last}"
+
+
+def _named(series: Series, position: int) -> str:
+    figures = _figures(series)
+    if isinstance(figures, str):
+        return str(Designation(series.name, position, series.of, "arabic"))
+    if series.numerals == "letter":
+        return figures[position - 1]
+    return str(Designation(series.name, position, series.of, "roman"))
+
+
+def against(figure: Figure) -> Markup:
+    """What was found of an element against what it may be; empty where it has no limit."""
+    if figure.low is None and figure.high is None:
+        return Markup("")
+    found = [float(one.removeprefix("<")) for one in figure.found if one]
+    return Markup(limit_bar(figure.low, figure.high, found))  # noqa: S704 - figures alone
+
+
+def pulled(view: PullsView) -> Markup:
+    """The pulls of a mold's section by condition."""
+    return Markup(pull_bar(view.pulls, view.own))  # noqa: S704 - figures alone
+
+
+def stretches(view: PullsView) -> str:
+    """Pulls by condition in words: ``1 to 4 not inspected, 5 to 12 sound``."""
+    return ", ".join(
+        f"{one.first} {one.condition}"
+        if one.first == one.last
+        else f"{one.first} to {one.last} {one.condition}"
+        for one in view.pulls
+    )
+
+
+DRAWN: dict[str, Callable[..., Any]] = {
+    each.__name__: each for each in (struck, legend, against, pulled, stretches)
+}
