@@ -137,7 +137,7 @@ def outlook(
         chance=None if chance is None else _percent(chance),
         age=age,
         sections=found,
-        remarks=_advice(found, chance, age),
+        remarks=_advice(found, age),
         formula=_FORMULA,
         sources=SOURCES,
     )
@@ -265,19 +265,24 @@ def _remarks(book: SectionBook, wears: Sequence[Wear]) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _advice(
-    sections: Sequence[SectionOutlook], chance: float | None, age: ages.Age
-) -> tuple[str, ...]:
+def _open(section: SectionOutlook) -> bool:
+    return section.answer == "doubtful"
+
+
+def _advice(sections: Sequence[SectionOutlook], age: ages.Age) -> tuple[str, ...]:
     said = []
     if age.standing == "beyond":
         said.append("Past its age the answer is never better than doubtful.")
-    short = [one for one in sections if one.answer in ("no", "doubtful")]
-    if short and chance is not None:
+    short = [one for one in sections if one.answer == "no" or (one.wears and _open(one))]
+    if short:
         names = ", ".join(one.name for one in short)
         said.append(
             f"Plan a new mold now ({names}): from the original or its plaster, never from a bronze"
             " of the run, which would be a generation further and smaller."
         )
+    dark = [one.name for one in sections if not one.wears and _open(one)]
+    if dark:
+        said.append(f"Measure tears and registration at the next pulls: {', '.join(dark)}.")
     past = [one.name for one in sections if one.retire_at is not None and one.retire_at < one.pulls]
     if past:
         said.append(f"Past the pull at which to retire it, by its readings: {', '.join(past)}.")

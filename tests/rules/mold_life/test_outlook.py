@@ -143,6 +143,12 @@ def test_a_new_mold_is_planned_from_the_original() -> None:
     assert looked(replace(BODY, wanted=5)).remarks == ()
 
 
+def test_where_little_is_known_measuring_comes_before_a_new_mold() -> None:
+    dark = replace(BODY, indicators=(), wanted=8)
+    assert looked(dark).remarks == ("Measure tears and registration at the next pulls: body.",)
+    assert "Plan a new mold" in looked(replace(dark, wanted=60)).remarks[0]
+
+
 def test_past_its_pull_is_said() -> None:
     assert any("Past the pull" in r for r in looked(replace(BODY, pulls=45)).remarks)
 
