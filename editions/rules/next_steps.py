@@ -15,7 +15,7 @@ at the same place are named together; after it the whole bronze is on the bench.
 from __future__ import annotations
 
 from editions.rules.plausible import FEW_COATS, MANY_COATS
-from editions.rules.routes import WAXLESS, Route
+from editions.rules.routes import WAXLESS, Route, counts_coats
 from editions.trade.pieces import Piece, PieceSection
 
 POURED = "poured"
@@ -83,7 +83,7 @@ def _of_section(piece: Piece, section: PieceSection, by: Route) -> str:
     done = {step.step for step in piece.steps_of(section.name)}
     last = max((place for place, step in enumerate(early) if step in done), default=-1)
     following = (*early, POURED)[last + 1]
-    if last >= 0 and early[last] == _SHELLED and by.says(_SHELLED) == "shelled":
+    if last >= 0 and early[last] == _SHELLED and counts_coats(by):
         return _coat_or(piece, section, doing(following, by))
     return doing(following, by)
 

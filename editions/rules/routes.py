@@ -186,6 +186,11 @@ def route(name: str) -> Route:
     return _ROUTES[plain]
 
 
+def counts_coats(by: Route) -> bool:
+    """Tell whether a route builds its shell coat by coat; a block is invested once."""
+    return "shelled" in by.steps and by.says("shelled") == STEP_TITLES["shelled"]
+
+
 def read_step(text: str) -> str:
     """Read a step as a foundry writes it: ``shelled``, ``metal-chased``, ``metal chased``.
 

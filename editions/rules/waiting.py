@@ -83,7 +83,7 @@ def _piece(piece: Piece, run: Run | None, heats: Sequence[Heat]) -> _Waiting:
         if _lacks_number(piece, run.declared):
             yield "its number", FOUNDRY
         return
-    open_work = [*_bench(piece, run.declared, by), *_colouring(piece, run.declared)]
+    open_work = [*_bench(piece, run.declared, by), *_colouring(piece, run.declared, by)]
     if _lacks_number(piece, run.declared):
         open_work.append(("its number", FOUNDRY))
     yield from open_work
@@ -96,16 +96,19 @@ def _bench(piece: Piece, declared: Declaration, by: Route) -> _Waiting:
     if step:
         yield step, FOUNDRY
     if "approved_in_metal" in declared.needs and not piece.approved("metal"):
-        chased = by.says("metal_chased")
-        yield f"approval in metal{f', once {chased}' if step else ''}", declared.authorised_by
+        yield f"approval in metal{_once_chased(piece, by)}", declared.authorised_by
 
 
-def _colouring(piece: Piece, declared: Declaration) -> _Waiting:
+def _once_chased(piece: Piece, by: Route) -> str:
+    return f", once {by.says('metal_chased')}" if on_the_bench(piece, by) else ""
+
+
+def _colouring(piece: Piece, declared: Declaration, by: Route) -> _Waiting:
     if "approved_in_metal" in declared.needs and not piece.approved("metal"):
         return
     coloured = piece.colours or any(step.step == "coloured" for step in piece.steps)
     if not coloured and declared.colour.casefold() != "none":
-        yield "its colour", PATINEUR
+        yield f"its colour{_once_chased(piece, by)}", PATINEUR
     elif "approved_in_colour" in declared.needs and not piece.approved("colour"):
         yield "approval in colour", declared.authorised_by
 

@@ -11,7 +11,7 @@ from editions.registry.acts.runs import declare_run
 from editions.registry.acts.steps import record_step
 from editions.registry.acts.waxes import pull_wax
 from editions.trade.codes import expand
-from tests.registry.builders import a_party, a_piece, state
+from tests.registry.builders import a_party, a_piece, a_run, state
 from tests.registry.figures import Figure, a_cast, a_figure
 
 
@@ -162,3 +162,10 @@ def test_a_sand_casting_needs_no_firing(book: Registry) -> None:
         piece = start_piece(w, run).code
     with pytest.raises(Refused, match="no step shelled"), book.writing() as w:
         record_step(w, "shelled", [piece])
+
+
+def test_a_block_is_invested_without_coats(book: Registry) -> None:
+    piece = a_piece(book, a_run(book, route="block-investment"), to="waxed")
+    with book.writing() as w:
+        record_step(w, "invested", [piece])
+    assert coats(book, piece) == [None]

@@ -288,3 +288,12 @@ def test_a_wait_is_said_in_one_line(shop: Shop) -> None:
     shop.cast("P-0001", "3/8")
     first = waits(shop.get("P-0001", Piece), shop.get(RUN, Run))[0]
     assert str(first) == "P-0001 waits for breaking out (foundry)"
+
+
+def test_colour_that_nobody_has_to_approve_metal_for_waits_for_the_chasing(shop: Shop) -> None:
+    shop.run("R-0009", needs=())
+    shop.cast("P-0001", "3/8", run="R-0009")
+    assert told(shop, "P-0001", "R-0009") == [
+        ("breaking out", "foundry"),
+        ("its colour, once metal-chased", "patineur"),
+    ]

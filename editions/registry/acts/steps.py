@@ -6,9 +6,16 @@ from collections.abc import Iterable
 
 from msgspec.structs import replace
 
-from editions.registry.acts.typed import confided, party, piece_and_section, section_of
+from editions.registry.acts.typed import (
+    confided,
+    party,
+    piece_and_section,
+    run_of,
+    section_of,
+)
+from editions.registry.reading import Reading
 from editions.registry.writing import Entered, Writing
-from editions.rules.routes import read_step
+from editions.rules.routes import counts_coats, read_step, route
 from editions.trade.casting import How, StepDone
 from editions.trade.pieces import Piece
 
@@ -57,14 +64,14 @@ def record_step(
     for text in pieces:
         piece, own = piece_and_section(w, text)
         part = own or section_of(piece, section)
-        laid = coat or _next_coat(piece, part, facts)
+        laid = coat or _next_coat(w, piece, part, facts)
         entered.append(w.enter(replace(facts, section=part, coat=laid), piece.code, on=on))
     return tuple(entered)
 
 
-def _next_coat(piece: Piece, section: str | None, facts: StepDone) -> int | None:
-    """The coat after the last; none where the coats were not counted here."""
-    if facts.step != SHELLED or facts.how != "done":
+def _next_coat(reading: Reading, piece: Piece, section: str | None, facts: StepDone) -> int | None:
+    """The coat after the last; none where coats were not counted here, or the route has none."""
+    if facts.step != SHELLED or facts.how != "done" or not _dips(reading, piece):
         return None
     counted = [
         done.coat or 0
@@ -72,3 +79,8 @@ def _next_coat(piece: Piece, section: str | None, facts: StepDone) -> int | None
         if done.step == SHELLED and (section is None or done.covers(section))
     ]
     return max(counted, default=0) + 1
+
+
+def _dips(reading: Reading, piece: Piece) -> bool:
+    """Whether the route builds a shell coat by coat; a block is invested once."""
+    return piece.run is None or counts_coats(route(run_of(reading, piece.run).declared.route))

@@ -37,6 +37,9 @@ _OWN_ENTRIES = {
 }
 
 
+_ONCE = ("dewaxed", "fired")
+
+
 @judges(StepDone)
 def _step(draft: Draft, facts: StepDone, desk: Desk) -> tuple[str, ...]:
     _well_said(facts)
@@ -55,9 +58,19 @@ def _step(draft: Draft, facts: StepDone, desk: Desk) -> tuple[str, ...]:
         _before_the_pour(draft, piece, section, facts.step, route)
         if facts.how == "done":
             remarks += prerequisites(draft, piece, section, facts.step, route)
+    remarks += _again(draft, piece, facts, route)
     for name, section in _alike(piece, sections):
         remarks += _coats(draft, piece, section, name, facts, route)
     return tuple(dict.fromkeys(remarks))
+
+
+def _again(draft: Draft, piece: Piece, facts: StepDone, route: Route) -> tuple[str, ...]:
+    """Remark on a shell emptied or fired twice in a day; other steps do repeat."""
+    same = (facts.step, facts.section, draft.on)
+    if facts.step not in _ONCE or same not in {(s.step, s.section, s.on) for s in piece.steps}:
+        return ()
+    where = f"{called(piece)} {facts.section}" if facts.section else called(piece)
+    return (f"{where}: {route.says(facts.step)} is recorded of that day already.",)
 
 
 def _alike(piece: Piece, sections: tuple[PieceSection, ...]) -> Iterator[tuple[str, PieceSection]]:

@@ -181,7 +181,7 @@ def test_wax_and_shell_are_not_worked_after_the_pour(shop: Shop, step: str) -> N
     shop.cast("P-0001")
     facts = StepDone(step=step)
     shop.refuses("P-0001", facts, "P-0001 was poured 2 March 2026; it cannot be", "2026-03-03")
-    assert shop.enter("P-0001", facts) == ()
+    assert all("that day already" in remark for remark in shop.enter("P-0001", facts))
 
 
 def test_metal_poured_here_is_not_poured_elsewhere(shop: Shop) -> None:
@@ -302,3 +302,12 @@ def test_each_section_counts_its_own_coats_in_a_correction_too(shop: Shop) -> No
     shop.start("P-0001", sections=("head", "base"))
     coats(shop, "P-0001", 1, 2, section="head")
     assert shop.enter("P-0001", recounting(2)) == ()
+
+
+@pytest.mark.parametrize("step", ["dewaxed", "fired"])
+def test_a_shell_emptied_or_fired_twice_in_a_day_is_remarked_on(begun: Shop, step: str) -> None:
+    begun.shell("P-0001")
+    (remark,) = begun.enter("P-0001", StepDone(step=step))
+    assert remark == f"P-0001: {step} is recorded of that day already."
+    assert begun.enter("P-0001", StepDone(step=step), "2026-03-09") == ()
+    assert begun.enter("P-0001", StepDone(step=step, section="whole")) == ()
