@@ -24,6 +24,7 @@ from editions.pages.publish import publish
 from editions.registry import Registry
 from editions.trade.numbers import show_number
 from tests.certificates import house
+from tests.helpers.patterns import Patterns
 from tests.helpers.stores import Stores
 from tests.pages.running import running
 from tests.registry.builders import ADDRESS
@@ -52,9 +53,9 @@ def rasterised(pdf: Path) -> bytes:
 
 
 @pytest.fixture
-def walked(stores: Stores, tmp_path: Path) -> Iterator[Walked]:
+def walked(stores: Stores, patterns: Patterns, tmp_path: Path) -> Iterator[Walked]:
     """From a registry just begun to a published record, on each kind of database."""
-    registry = house.built(stores.fresh(), tmp_path / "home")
+    registry = patterns.copied("finished", stores, tmp_path / "home", house.built)
     issued = house.certify(registry)
     picture = rasterised(issued.path)
     (code,) = zxingcpp.read_barcodes(Image.open(io.BytesIO(picture)))

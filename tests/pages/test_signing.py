@@ -20,6 +20,8 @@ from editions.registry import Registry
 from editions.registry.acts.keys import admit_key
 from editions.registry.rotating import prepare_rotation, rotate_foundry_key
 from editions.store.tables import subjects
+from tests.helpers.patterns import Patterns
+from tests.helpers.stores import Stores
 from tests.registry import builders
 from tests.registry.builders import KEY_COST, PASSPHRASE
 
@@ -27,10 +29,9 @@ ARTIST, NAME = "Y-0002", "Ilse Varga"
 KEY = PrivateKey(b"\x07" * 32)
 
 
-@pytest.fixture
-def book(tmp_path: Path) -> Iterator[Registry]:
+def asked(where: str, home: Path) -> Registry:
     """A registry where a certificate waits for its artist, who has a key."""
-    registry = builders.a_registry(tmp_path / "registry.db", tmp_path)
+    registry = builders.a_registry(where, home)
     artist = builders.an_artist(registry)
     with registry.writing() as w:
         admit_key(w, artist, KEY.public.raw, document="compared in the studio")
@@ -38,6 +39,13 @@ def book(tmp_path: Path) -> Iterator[Registry]:
     run = builders.a_run(registry, work, signers=[artist])
     piece = builders.a_piece(registry, run, to="approved in colour", number="1/8")
     issue(registry, [piece], passphrase=PASSPHRASE)
+    return registry
+
+
+@pytest.fixture
+def book(plain_stores: Stores, patterns: Patterns, tmp_path: Path) -> Iterator[Registry]:
+    """The test's own copy of that registry."""
+    registry = patterns.copied("asked", plain_stores, tmp_path, asked)
     yield registry
     registry.close()
 
