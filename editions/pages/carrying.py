@@ -8,13 +8,12 @@ where that is the one that was drawn.  Without it, the code on the paper brings 
 from __future__ import annotations
 
 import base64
-import hashlib
 
 from certificates.attach import read_attachments
 from editions.errors import BronzebookError
 from editions.ledger.logkeys import key_at
+from editions.pages.keeping import Paper
 from editions.pages.values import Carried
-from editions.registry.homes import Home
 from editions.registry.proving import Prover
 from editions.store.effective import Stored
 from editions.trade.book import Book
@@ -24,7 +23,7 @@ _CLAIM = "claim.cose"
 
 
 def carried(
-    prover: Prover, book: Book, certificate: Certificate, stored: Stored | None, home: Home
+    prover: Prover, book: Book, certificate: Certificate, stored: Stored | None, copy: Paper
 ) -> Carried | None:
     """What the page of a certificate carries; None where the book has no entry or proof of it."""
     under = prover.covering(stored)[0]
@@ -37,7 +36,7 @@ def carried(
     log = book.log_key if prover.key is None else str(key_at(prover.key, under.size))
     return Carried(
         number=certificate.code,
-        claim=_text(_claim(certificate, home)),
+        claim=_text(_claim(copy)),
         entry=_text(stored.raw),
         proof=proof,
         foundry=certificate.foundry_key or book.certifying_key,
@@ -45,14 +44,13 @@ def carried(
     )
 
 
-def _claim(certificate: Certificate, home: Home) -> bytes:
+def _claim(copy: Paper) -> bytes:
     """The signed claim in the PDF that was drawn; empty where that is not at hand."""
+    if not copy.kept:
+        return b""
     try:
-        pdf = (home.certificates / f"{certificate.code}.pdf").read_bytes()
-        if hashlib.sha256(pdf).hexdigest() != certificate.pdf:
-            return b""
-        return read_attachments(pdf).get(_CLAIM, b"")
-    except (OSError, BronzebookError):
+        return read_attachments(copy.data).get(_CLAIM, b"")
+    except BronzebookError:
         return b""
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from typing import NamedTuple
 
 from certificates.checks import Check, agrees, contradicts, unchecked
 from certificates.keyfile import read_keys
@@ -18,17 +19,35 @@ PHOTOGRAPH = "Photograph"
 KEYS = "Keys"
 
 
-def drawn(certificate: Certificate, home: Home) -> Check:
-    """Whether the PDF that the foundry keeps is the one whose digest is in the book."""
+class Paper(NamedTuple):
+    """The foundry's copy of a PDF: its bytes where a file is there, and whether it is the one."""
+
+    data: bytes
+    kept: bool
+
+
+def paper(certificate: Certificate, home: Home) -> Paper:
+    """The foundry's copy of a certificate's PDF, read and hashed once."""
     if certificate.pdf is None:
-        return unchecked(FILE, "The paper was issued and is not drawn yet.")
+        return Paper(b"", kept=False)
     try:
         data = (home.certificates / f"{certificate.code}.pdf").read_bytes()
     except OSError:
-        return unchecked(FILE, "The foundry’s copy of the PDF is not at hand to compare with.")
+        return Paper(b"", kept=False)
     if hashlib.sha256(data).hexdigest() != certificate.pdf:
+        return Paper(data, kept=False)
+    return Paper(data, kept=True)
+
+
+def drawn(certificate: Certificate, copy: Paper) -> Check:
+    """Whether the PDF that the foundry keeps is the one whose digest is in the book."""
+    if certificate.pdf is None:
+        return unchecked(FILE, "The paper was issued and is not drawn yet.")
+    if copy.kept:
+        return agrees(FILE, "The foundry’s copy of the PDF is the one that was drawn.")
+    if copy.data:
         return contradicts(FILE, "The foundry’s copy of the PDF is not the one that was drawn.")
-    return agrees(FILE, "The foundry’s copy of the PDF is the one that was drawn.")
+    return unchecked(FILE, "The foundry’s copy of the PDF is not at hand to compare with.")
 
 
 def photograph(digest: str, home: Home) -> tuple[bytes | None, Check]:

@@ -17,15 +17,18 @@ from editions.ledger.notes import VerifierKey
 from editions.pages import keeping
 from editions.pages.carrying import carried
 from editions.pages.desk import Desk
+from editions.pages.downloads import offered
 from editions.pages.edition import edition
 from editions.pages.making import heats_of, making, molds_of
 from editions.pages.proving import page_checks, prover_of
 from editions.pages.signing import signatures
 from editions.pages.since import changes, corrections, measures_of, notices, unexplained
 from editions.pages.values import Picture, Proof, RecordView, Standing
+from editions.pages.watching import Watched
 from editions.pages.whereabouts import stays
 from editions.registry import Registry
 from editions.registry.homes import Home
+from editions.store.effective import Stored
 from editions.trade.certificates import Certificate
 from editions.trade.kinds import BOOK
 from editions.trade.molds import Mold
@@ -85,7 +88,9 @@ class Room:
         run = self.desk.get(certificate.run, Run)
         corrected = corrections(self.desk, certificate)
         changed = unexplained(changes(statement, piece) if piece else (), corrected)
-        picture, proof = self._proof(certificate, piece, run)
+        stored, paper = self.prover.issuing(certificate), keeping.paper(certificate, self.home)
+        picture, proof = self._proof(certificate, piece, run, stored, paper)
+        data = carried(self.prover, book, certificate, stored, paper)
         return RecordView(
             number=certificate.code,
             address=f"{book.address}/C/{certificate.code}",
@@ -102,21 +107,25 @@ class Room:
             run=edition(self.desk, run, statement, cast=piece is not None) if run else None,
             making=making(self.desk, piece, run) if piece and not piece.from_object else None,
             proof=proof,
-            carried=carried(
-                self.prover, book, certificate, self.prover.issuing(certificate), self.home
-            ),
+            carried=data,
             stays=tuple(stays(certificate, piece)),
+            downloads=tuple(offered(paper, run, proved=data is not None)),
         )
 
     def _proof(
-        self, certificate: Certificate, piece: Piece | None, run: Run | None
+        self,
+        certificate: Certificate,
+        piece: Piece | None,
+        run: Run | None,
+        stored: Stored | None,
+        paper: keeping.Paper,
     ) -> tuple[Picture | None, Proof]:
-        book, stored = self.desk.book, self.prover.issuing(certificate)
+        book = self.desk.book
         under, _ = self.prover.covering(stored)
         codes = self._told(certificate, piece, run)
         checks = list(page_checks(self.prover, self.desk, certificate, stored, codes))
         checks.extend(signatures(self.desk.reading, certificate))
-        checks.append(keeping.drawn(certificate, self.home))
+        checks.append(keeping.drawn(certificate, paper))
         picture = None
         if digest := certificate.statement.photograph:
             data, check = keeping.photograph(digest, self.home)
@@ -180,7 +189,7 @@ def room(
     """
     day = published or registry.clock().astimezone().date().isoformat()
     with registry.reading() as reading:
-        yield Room(Desk(reading), registry, day, shared)
+        yield Room(Desk(Watched(reading)), registry, day, shared)
 
 
 def _standing(certificate: Certificate) -> Standing:
