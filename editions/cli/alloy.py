@@ -12,6 +12,8 @@ from editions.cli.desk import Desk, pass_desk
 if TYPE_CHECKING:
     from editions.rules.alloys import Alloy, Edition
 
+_STATED = ("total", "copper_plus_nickel", "density", "source")
+
 
 @click.group()
 def command() -> None:
@@ -35,12 +37,13 @@ def state(desk: Desk, /, name: str, limits: tuple[str, ...], as_json: bool, **sa
 
     The NAME of one that is there restates it: a new version, by which later analyses are judged.
     """
-    from editions.registry.acts.metal import read_limit, state_alloy
+    from editions.registry.acts.metal import limits_stated, read_limit, state_alloy
     from editions.trade.metal import OwnAlloy
 
     lines = [read_limit(word) for text in limits for word in text.split()]
+    stated = limits_stated(lines, **{x: said.pop(x) for x in _STATED})
     with desk.writing() as w:
-        made = state_alloy(w, name, lines, **said)
+        made = state_alloy(w, name, stated, **said)
         alloy = w.get(made.code, OwnAlloy)
     output.entered(desk, as_json, made, detail=f"{alloy.name}, version {len(alloy.versions)}")
 

@@ -11,15 +11,21 @@ from editions.registry import Registry
 from editions.registry.acts.heats import analyse_heat, charge_line, open_heat
 from editions.registry.acts.metal import (
     limit_text,
+    limits_stated,
     lot_named,
     read_limit,
     receive_lot,
     state_alloy,
 )
 from editions.rules.alloys.analysis import ELEMENTS
-from editions.trade.metal import LimitLine
+from editions.trade.metal import LimitLine, Stated
 from editions.trade.quantities import Quantity
 from tests.registry.builders import state
+
+
+def _limits(*texts: str) -> Stated:
+    return limits_stated(map(read_limit, texts))
+
 
 INGOT = {"Cu": "94.60", "Si": "4.10", "Mn": "1.10", "Fe": "0.08"}
 
@@ -28,10 +34,10 @@ def test_an_own_alloy_is_stated_restated_and_judges_the_heats_of_its_name(
     registry: Registry,
 ) -> None:
     with registry.writing() as w:
-        made = state_alloy(w, "Lane bronze", [read_limit("Cu=94.."), read_limit("Si=3.8..4.4")])
+        made = state_alloy(w, "Lane bronze", _limits("Cu=94..", "Si=3.8..4.4"))
         heat = open_heat(w, "26-7", alloy="LANE bronze")
         analyse_heat(w, heat.code, {"Cu": "95.0", "Si": "4.5"}, method="OES")
-        again = state_alloy(w, "lane bronze", [read_limit("Cu=94..")], source="wider")
+        again = state_alloy(w, "lane bronze", _limits("Cu=94.."))
     assert (made.code, again.code, again.kind) == ("A-0001", "A-0001", "alloy_restated")
     judged = state(registry, heat.code)
     assert (judged.alloy, judged.verdict, judged.edition) == ("Lane bronze", "outside", "version 1")

@@ -23,9 +23,11 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from decimal import Decimal
 
+    from editions.rules.charge.bring import BroughtTo
     from editions.rules.charge.losses import Loss
+    from editions.rules.charge.molten import Melt
     from editions.rules.charge.stock import Lot
-    from editions.rules.charge.trim import BroughtTo, Melt, Trimmed
+    from editions.rules.charge.trim import Trimmed
     from editions.trade.quantities import Quantity
 
 
@@ -94,8 +96,8 @@ def command(
 
 def _melt(sample: Sequence[str], mass: Quantity) -> Melt:
     from editions.rules.alloys.reports import read_figures
+    from editions.rules.charge.molten import Melt
     from editions.rules.charge.stock import kilograms
-    from editions.rules.charge.trim import Melt
 
     return Melt(mass=kilograms(mass), figures=read_figures(" ".join(sample)))
 
@@ -117,7 +119,7 @@ def _bring(
     melt: Melt, to: tuple[str, str], lots: Sequence[Lot], losses: dict[str, Loss]
 ) -> BroughtTo:
     from editions.errors import Unreadable
-    from editions.rules.charge.trim import bring_to
+    from editions.rules.charge.bring import bring_to
     from editions.rules.measures import read_percent
 
     if len(lots) != 1:
@@ -142,19 +144,16 @@ def _trim(
     from editions.errors import Unreadable
     from editions.rules.charge.rows import GUARD
     from editions.rules.charge.stock import kilograms
-    from editions.rules.charge.trim import trim
+    from editions.rules.charge.trim import Asked, trim
 
     if alloy is None:
         raise Unreadable("--alloy is missing.", "Name the alloy, or one element with --to Zn=5.")
-    return trim(
-        alloy_meant(desk, alloy, edition),
-        melt,
-        lots,
-        losses,
+    asked = Asked(
         edition=edition,
         guard=GUARD if guard is None else guard,
         crucible=None if crucible is None else kilograms(crucible),
     )
+    return trim(alloy_meant(desk, alloy, edition), melt, lots, losses, asked)
 
 
 def _tell(brought: BroughtTo, unit: str, *, as_json: bool, explain: bool) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Literal
+from typing import Any, Literal
 
 import msgspec
 
@@ -111,10 +111,7 @@ def analyse_heat(
         method=word(method, "method"),
         laboratory=_laboratory(w, laboratory),
         percentages=figures,
-        verdict=judged.verdict,
-        specification=judged.specification,
-        edition=judged.edition,
-        findings=tuple(finding_text(finding) for finding in judged.findings),
+        **_verdict(judged),
         report=report,
         melt=melt,
     )
@@ -234,6 +231,16 @@ def _judged(
         formula=(),
         sources=(),
     )
+
+
+def _verdict(judged: Judgement) -> dict[str, Any]:
+    """A judgement as an entry keeps it."""
+    return {
+        "verdict": judged.verdict,
+        "specification": judged.specification,
+        "edition": judged.edition,
+        "findings": tuple(map(finding_text, judged.findings)),
+    }
 
 
 def _laboratory(reading: Reading, text: str | None) -> str | None:

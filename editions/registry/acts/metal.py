@@ -34,13 +34,9 @@ _FIGURE = re.compile(r"[0-9]{0,3}(?:\.[0-9]{1,6})?(?<=[0-9])")
 def state_alloy(
     w: Writing,
     name: str,
-    limits: Iterable[LimitLine],
+    stated: Stated,
     *,
     title: str = "",
-    total: str | None = None,
-    copper_plus_nickel: bool = False,
-    density: str | None = None,
-    source: str = "",
     code: str | None = None,
     on: str | None = None,
 ) -> Entered:
@@ -48,32 +44,48 @@ def state_alloy(
 
     Args:
         w: The writing.
-        name: What it is called in the shop; the name or code of one that is there restates it.
-        limits: One an element; see :func:`read_limit`.
-        title: A few words more.
-        total: The least that every limited element makes together, per cent.
-        copper_plus_nickel: Whether nickel helps copper to its minimum.
-        density: In g/cm3.
-        source: Where the limits were taken from.
-        code: The code of a new alloy; the next free one when absent.
+        name: Of a new one; the name or code of one that is restated.
+        stated: Its limits; see :func:`limits_stated`.
+        title: In a few words.
+        code: Of a new alloy; the next free one when absent.
         on: When, EDTF; today when absent.
 
     Raises:
-        Refused: If the name is a published alloy's, or nothing could keep the limits.
+        Refused: If the alloy is published, or nothing could keep the limits.
+    """
+    if (old := own_alloy(name, w)) is not None:
+        return w.enter(AlloyRestated(stated=stated), old.code, on=on)
+    new = AlloyStated(name=word(name, "alloy's name"), title=clean(title), stated=stated)
+    return w.enter(new, fresh(w, "A", code), on=on)
+
+
+def limits_stated(
+    limits: Iterable[LimitLine],
+    *,
+    total: str | None = None,
+    copper_plus_nickel: bool = False,
+    density: str | None = None,
+    source: str = "",
+) -> Stated:
+    """Return limits as an alloy is stated by.
+
+    Args:
+        limits: One an element; see :func:`read_limit`.
+        total: The least that the limited elements make together, per cent.
+        copper_plus_nickel: Whether nickel helps copper to its minimum.
+        density: In g/cm3.
+        source: Where the limits are from.
+
+    Raises:
         Unreadable: If the sum or the density is no plain figure.
     """
-    stated = Stated(
+    return Stated(
         limits=tuple(limits),
-        total=None if total is None else _figure(total, "sum"),
+        total=_figure(total, "sum"),
         copper_plus_nickel=copper_plus_nickel,
-        density=None if density is None else _figure(density, "density"),
+        density=_figure(density, "density"),
         source=clean(source),
     )
-    old = own_alloy(name, w)
-    if old is not None:
-        return w.enter(AlloyRestated(stated=stated), old.code, on=on)
-    facts = AlloyStated(name=word(name, "alloy's name"), title=clean(title), stated=stated)
-    return w.enter(facts, fresh(w, "A", code), on=on)
 
 
 def receive_lot(
@@ -149,7 +161,9 @@ def _end(text: str) -> str | None:
     return _pointed(text) if text else None
 
 
-def _figure(text: str, what: str) -> str:
+def _figure(text: str | None, what: str) -> str | None:
+    if text is None:
+        return None
     if not _FIGURE.fullmatch(text.strip()):
         raise Unreadable(f"{shown(text)} is no {what}.", "Write a plain figure, such as 99.5.")
     return _pointed(text.strip())

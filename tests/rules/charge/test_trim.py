@@ -11,9 +11,11 @@ from hypothesis import strategies as st
 
 from editions.errors import Refused, Unreadable
 from editions.rules.alloys import load_alloy
+from editions.rules.charge.bring import bring_to
 from editions.rules.charge.losses import published
+from editions.rules.charge.molten import Melt
 from editions.rules.charge.stock import Lot
-from editions.rules.charge.trim import Melt, Trimmed, bring_to, trim
+from editions.rules.charge.trim import Asked, Trimmed, trim
 from tests.rules.charge.figures import analysis, given, lot
 
 ZINC = lot("zinc", "Zn 100", source="addition")
@@ -22,6 +24,7 @@ SILICON = lot("silicon", "Si 98.5 Fe .5", source="addition")
 MANGANESE = lot("manganese", "Mn 99.0 Fe .5", source="addition")
 # 4.8 kg of zinc in 99.8 kg: 100 kg of 85-5-5-5 that lost 4 % of its zinc.
 POOR = Melt(mass=Decimal("99.8"), figures={"Cu": "85.170341", "Zn": "4.809619"})
+NO_GUARD = Asked(guard=Decimal(0))
 DIRTY = Melt(
     mass=Decimal(100), figures=analysis("Cu 94.0 Si 4.6 Mn 1.0 Fe .25 Zn .02 Pb .03 Sn .05 Al .05")
 )
@@ -30,7 +33,7 @@ DIRTY = Melt(
 def _trim(
     melt: Melt = DIRTY, lots: tuple[Lot, ...] = (COPPER, SILICON, MANGANESE), **asked: object
 ) -> Trimmed:
-    return trim(load_alloy("C87300"), melt, lots, published(), **asked)  # type: ignore[arg-type]
+    return trim(load_alloy("C87300"), melt, lots, published(), Asked(**asked))  # type: ignore[arg-type]
 
 
 def test_zinc_that_was_lost_is_restored_by_the_known_answer() -> None:
@@ -136,14 +139,14 @@ def test_no_smaller_addition_would_do() -> None:
     melt = Melt(
         mass=Decimal(100), figures=analysis("Cu 94.7 Si 3.4 Mn 1.0 Fe .1 Zn .02 Pb .02 Sn .7")
     )
-    made = trim(load_alloy("C87300"), melt, [SILICON], {}, guard=Decimal(0))
+    made = trim(load_alloy("C87300"), melt, [SILICON], {}, NO_GUARD)
     (line,) = made.lines
     # The sum is out of reach; by hand (3.4 + .985 x) / (100 + x) = .035 asks for x = .1053.
     assert not made.possible
     assert [x.says for x in made.in_the_way] == ["sum at least 99.5"]
     assert line.name == "silicon"
     better = Melt(mass=Decimal(100), figures=analysis("Cu 95.1 Si 3.4 Mn 1.0 Fe .1 Zn .02 Pb .02"))
-    (line,) = trim(load_alloy("C87300"), better, [SILICON], {}, guard=Decimal(0)).lines
+    (line,) = trim(load_alloy("C87300"), better, [SILICON], {}, NO_GUARD).lines
     assert line.mass == Decimal("0.105")
 
 
