@@ -194,7 +194,9 @@ def check_against(document: Document, statement: Statement, claim: Claim) -> Che
     if differing:
         names = ", ".join(name.replace("_", " ") for name in differing)
         return contradicts(AGREEMENT, f"The credential and the paper's entry differ in: {names}.")
-    return agrees(AGREEMENT, "The credential says, word for word, what the entry and claim say.")
+    return agrees(
+        AGREEMENT, "The credential says, word for word, what the entry and the signed code say."
+    )
 
 
 def _differing(one: Mapping[str, Any], other: Mapping[str, Any]) -> list[str]:

@@ -119,7 +119,7 @@ class Prover:
     def entry(self, certificate: Certificate, stored: Stored | None) -> Check:
         """Whether the entry that the paper names is there, whole, and issues this certificate."""
         if stored is None:
-            said = "The book holds no entry with the leaf that this paper names."
+            said = "The book holds no entry with the hash that this paper names."
             return contradicts(checks.ENTRY, said)
         if leaf_hash(stored.raw) != stored.leaf:
             said = "The entry that issued this paper was changed: it no longer has its hash."
@@ -131,7 +131,7 @@ class Prover:
         if entry.kind != checks.ISSUED or entry.subject != certificate.code:
             said = "The entry behind this record issues another certificate."
             return contradicts(checks.ENTRY, said)
-        said = f"Recorded {entry.at}; its bytes hash to the leaf that is named."
+        said = f"Recorded {entry.at}; its bytes have the hash that the paper names."
         return agrees(checks.ENTRY, said)
 
     def words(self, certificate: Certificate, stored: Stored | None) -> Check:
@@ -155,17 +155,17 @@ class Prover:
             return contradicts(checks.CHECKPOINT, fault)
         if certificate.drawn_size not in (None, under.size):
             said = (
-                f"The paper names the checkpoint of {certificate.drawn_size} entries; "
+                f"The paper prints the state of {certificate.drawn_size} entries; "
                 f"the first that covers its entry has {under.size}."
             )
             return contradicts(checks.CHECKPOINT, said)
-        said = f"The checkpoint of {under.size} entries is signed by the book's log key."
+        said = f"The state of the book then, {under.size} entries, is signed by the book's own key."
         return agrees(checks.CHECKPOINT, said)
 
     def inclusion(self, stored: Stored | None, under: Checkpoint | None) -> Check:
         """Whether the entry lies in the tree of that checkpoint."""
         if stored is None or under is None:
-            said = "Without the entry and its checkpoint there is no path."
+            said = "Without the entry and a signed state of the book there is no path."
             return unchecked(checks.INCLUSION, said)
         try:
             self._placed([stored], under)
@@ -180,7 +180,7 @@ class Prover:
         if newest is None:
             return contradicts(checks.GROWTH, fault)
         if under is None:
-            said = "Without the checkpoint of issue there is nothing to join."
+            said = "Without the state it was issued under there is nothing to join."
             return unchecked(checks.GROWTH, said)
         try:
             self.require_grown(under, newest)
@@ -206,7 +206,7 @@ class Prover:
             return contradicts(RECORD, said)
         newest = self.newest()[0]
         size = newest.size if newest else 0
-        said = f"All of them lie in the book as its newest checkpoint, of {size}, has it."
+        said = f"All of them lie in the book as it is today, of {size} entries."
         return agrees(RECORD, said)
 
     def damaged(self, codes: Iterable[str]) -> list[str]:
