@@ -60,6 +60,7 @@ _ROOMS: dict[str, tuple[str, ...]] = {
     "editions.registry.acts.keys": ("admit_key", "end_key"),
     "editions.registry.rotating": ("prepare_rotation", "rotate_foundry_key"),
     "editions.registry.rotating_log": ("prepare_log_rotation", "rotate_log_key"),
+    "editions.registry.acts.metal": ("limits_stated", "receive_lot", "state_alloy"),
     "editions.registry.acts.molds": (
         "destroy_mold",
         "inspect_mold",
@@ -133,6 +134,7 @@ if TYPE_CHECKING:
     from editions.registry.acts.held import *  # noqa: F403
     from editions.registry.acts.keys import *  # noqa: F403
     from editions.registry.acts.marks import *  # noqa: F403
+    from editions.registry.acts.metal import *  # noqa: F403
     from editions.registry.acts.molds import *  # noqa: F403
     from editions.registry.acts.numbers import *  # noqa: F403
     from editions.registry.acts.parties import *  # noqa: F403
