@@ -119,34 +119,50 @@ def page_print(pdf: bytes) -> bytes:
     Raises:
         FileUnusable: If it is not a PDF, truncated, locked or too large.
     """
-    digest = hashlib.sha256()
+    digest, left = hashlib.sha256(), PAGE_LIMIT
+
+    def take(data: bytes) -> None:
+        nonlocal left
+        left -= len(data)
+        if left < 0:
+            raise FileUnusable("The pages of this PDF are larger than any certificate's.", _REMEDY)
+        # Each piece with its length, so that no two pages give the same row of bytes.
+        digest.update(b"%d:%s" % (len(data), data))
+
     with _opened(pdf) as document:
         for page in document.pages:
-            _take_in(page.obj, digest.update, set())
-            digest.update(b"page")
+            take(b"page")
+            _take_in(page.obj, take, {})
     return digest.digest()
 
 
-def _take_in(thing: Any, take: Callable[[bytes], object], seen: set[tuple[int, int]]) -> None:
-    """Hash a part of a PDF and what it refers to, wherever it lies and however it is packed."""
+def _take_in(thing: Any, take: Callable[[bytes], None], met: dict[tuple[int, int], int]) -> None:
+    """Take in a part of a PDF and what it refers to, wherever it lies and however it is packed.
+
+    ``met`` numbers the objects as they are met: one that is referred to again is taken in by that.
+    """
     import pikepdf
 
     if isinstance(thing, pikepdf.Object) and thing.is_indirect:
-        if thing.objgen in seen:
+        before = thing.objgen in met
+        take(b"object %d" % met.setdefault(thing.objgen, len(met)))
+        if before:
             return
-        seen.add(thing.objgen)
+    take(type(thing).__name__.encode())
     if isinstance(thing, pikepdf.Stream):
         take(_plain(thing))
     if isinstance(thing, (pikepdf.Stream, pikepdf.Dictionary)):
-        for name in sorted(set(thing.keys()) - _NOT_DRAWN):
+        names = sorted(set(thing.keys()) - _NOT_DRAWN)
+        take(b"%d" % len(names))
+        for name in names:
             take(name.encode())
-            _take_in(thing[name], take, seen)
+            _take_in(thing[name], take, met)
     elif isinstance(thing, pikepdf.Array):
-        take(b"[%d" % len(thing))
+        take(b"%d" % len(thing))
         for part in thing:
-            _take_in(part, take, seen)
+            _take_in(part, take, met)
     else:
-        take(b"/%s" % (bytes(thing) if isinstance(thing, pikepdf.String) else str(thing).encode()))
+        take(bytes(thing) if isinstance(thing, pikepdf.String) else str(thing).encode())
 
 
 @contextlib.contextmanager
@@ -243,8 +259,7 @@ def _packings(named: Any) -> list[str]:
 def _plain(stream: pikepdf.Object) -> bytes:
     """A stream of a page, unpacked as far as text and drawing are packed; a picture stays packed.
 
-    Raises:
-        FileUnusable: If it unpacks to more than a page holds.
+    It is cut where it unpacks to more than all pages may hold.
     """
     data = bytes(stream.read_raw_bytes())
     for name in _packings(stream.get("/Filter")):
@@ -254,8 +269,6 @@ def _plain(stream: pikepdf.Object) -> bytes:
             data = zlib.decompressobj().decompress(data, PAGE_LIMIT + 1)
         else:
             return data + name.encode()
-    if len(data) > PAGE_LIMIT:
-        raise FileUnusable("A page of the PDF is larger than any certificate's.", _REMEDY)
     return data
 
 

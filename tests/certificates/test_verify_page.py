@@ -80,6 +80,19 @@ def _a_note(document: pikepdf.Pdf) -> None:
     document.pages[0].Annots = pikepdf.Array([document.make_indirect(note)])
 
 
+def _a_page_of_its_own(document: pikepdf.Pdf) -> None:
+    """An annotation that refers back to its page, as PDF programs write them."""
+    note = pikepdf.Dictionary(Type=pikepdf.Name.Annot, P=document.pages[0].obj)
+    document.pages[0].obj.A = pikepdf.Array([note])
+
+
+def _another_font(document: pikepdf.Pdf) -> None:
+    """Two fonts changed about: every object of the page is still there."""
+    fonts = document.pages[0].resources.Font
+    one, other = sorted(fonts.keys())[:2]
+    fonts[one], fonts[other] = fonts[other], fonts[one]
+
+
 def _a_page(document: pikepdf.Pdf) -> None:
     document.add_blank_page()
 
@@ -88,7 +101,9 @@ def _a_window(document: pikepdf.Pdf) -> None:
     document.pages[0].mediabox = pikepdf.Array([0, 0, 300, 300])
 
 
-@pytest.mark.parametrize("change", [_a_stroke, _a_note, _a_page, _a_window])
+@pytest.mark.parametrize(
+    "change", [_a_stroke, _a_note, _a_page, _a_window, _another_font, _a_page_of_its_own]
+)
 def test_whatever_is_put_on_the_page_contradicts(change: Callable[[pikepdf.Pdf], None]) -> None:
     out = io.BytesIO()
     with pikepdf.open(io.BytesIO(paper(sealed()))) as document:
@@ -102,7 +117,7 @@ def test_a_page_that_unpacks_to_more_than_a_page_holds_is_refused() -> None:
     with pikepdf.open(io.BytesIO(paper(sealed(MINIMAL)))) as document:
         document.pages[0].contents_add(bytes(17 * 1024 * 1024))
         document.save(out)
-    with pytest.raises(FileUnusable, match="larger than any certificate's"):
+    with pytest.raises(FileUnusable, match="are larger than any certificate's"):
         verify_pdf(out.getvalue(), foundry_keys())
 
 
