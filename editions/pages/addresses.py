@@ -5,7 +5,7 @@ address and writes a file for each; ``serve`` finds the address that a request i
 knows what a page holds.
 
 An address does not declare which subjects its pages draw on: what a page reads while it is made is
-watched (:mod:`editions.pages.drawing`), so no declaration can be forgotten or go stale::
+watched (:mod:`editions.pages.watching`), so no declaration can be forgotten or go stale::
 
     Address("/work/{}/", lambda room, code: ..., members=lambda room: ["K-0001"], read=upper)
 
@@ -57,7 +57,7 @@ class Address(msgspec.Struct, frozen=True):
 
     ``members`` gives those to publish; ``read`` turns a member as somebody typed it into its kept
     form, or raises ``Unreadable``; ``status`` is what a server answers with, ``looks_up`` whether
-    asking may be somebody trying numbers.
+    asking may be somebody trying numbers; a file to be published ``once`` is never written over.
     """
 
     path: str
@@ -68,6 +68,7 @@ class Address(msgspec.Struct, frozen=True):
     keep: Keep = "asked"
     status: int = 200
     looks_up: bool = False
+    once: bool = False
 
     @property
     def varies(self) -> bool:

@@ -11,7 +11,7 @@ from typing import TypeVar
 
 from editions.errors import Contradiction
 from editions.ledger.logkeys import LogKeys
-from editions.registry import Reading
+from editions.pages.watching import BROKEN, Watched
 from editions.registry.proving import recalled
 from editions.registry.reading import DAMAGED, log_keys_of
 from editions.trade.book import Book
@@ -25,11 +25,14 @@ Found = TypeVar("Found")
 class Desk:
     """Look-ups in one moment of the book, each made once."""
 
-    def __init__(self, reading: Reading) -> None:
+    def __init__(self, reading: Watched) -> None:
         self.reading = reading
-        self.unreadable: dict[str, None] = {}
-        self._states: dict[str, State | None] = {}
-        self._found: dict[tuple[str, str], object] = {}
+        self._found: dict[tuple[str, str], tuple[object, dict[str, None]]] = {}
+
+    @property
+    def unreadable(self) -> tuple[str, ...]:
+        """The codes of what could not be read for the page that is being made."""
+        return tuple(mark[1:] for mark in self.reading.seen if mark.startswith(BROKEN))
 
     @property
     def book(self) -> Book:
@@ -59,39 +62,47 @@ class Desk:
         """The state of a subject of this kind, or None where there is none that can be read."""
         if code is None:
             return None
-        if code not in self._states:
-            self._states[code] = self._read(code)
-        state = self._states[code]
+        state = self.once(("state", code), lambda: self._read(code))
         if isinstance(state, kind):
             return state
-        if state is not None or code in self.unreadable:
-            self.unreadable[code] = None
+        if state is not None:
+            self._note(code)
         return None
 
     def _read(self, code: str) -> State | None:
-        state = self.attempt(code, lambda: self.reading.state(code))
-        if state is None and code in self.unreadable:
-            state = self.attempt(code, lambda: recalled(self.reading, code))
-        return state
+        try:
+            return self.reading.state(code)
+        except DAMAGED:
+            self._note(code)
+            return self.attempt(code, lambda: recalled(self.reading, code))
 
     def attempt(self, code: str, look: Callable[[], Found]) -> Found | None:
         """What a look-up finds, or None with the code among the unreadable."""
         try:
             return look()
         except DAMAGED:
-            self.unreadable[code] = None
+            self._note(code)
             return None
+
+    def _note(self, code: str) -> None:
+        self.reading.saw((BROKEN + code,))
 
     def once(self, what: tuple[str, str], look: Callable[[], Found]) -> Found | None:
         """What a look-up about a subject finds, made once for all pages of this moment.
+
+        Each page that asks is taken to have looked up all that the first one did.
 
         Args:
             what: What is asked, and the code of the subject it is asked about.
             look: Makes the look-up.
         """
         if what not in self._found:
-            self._found[what] = self.attempt(what[1], look)
-        return self._found[what]  # type: ignore[return-value]
+            with self.reading.watching() as seen:
+                found = self.attempt(what[1], look)
+            self._found[what] = (found, seen)
+        answer, marks = self._found[what]
+        self.reading.saw(marks)
+        return answer  # type: ignore[return-value]
 
     def shown(self, code: str | None) -> str:
         """A party as it may be named openly, or its code."""

@@ -35,6 +35,7 @@ def page_checks(
     codes: Sequence[str],
 ) -> Iterator[Check]:
     """Every check of one record; ``codes`` are the subjects that its page draws on."""
+    desk.reading.saw(codes)
     under, fault = prover.covering(stored)
     yield prover.entry(certificate, stored)
     yield prover.words(certificate, stored)

@@ -1,35 +1,45 @@
 """Publishing: the whole record as files that any host can serve.
 
-Everything is read from one moment of the book.  A file whose bytes are the same is left alone;
-every other is written whole or not at all.  Photographs come first, then pages, tiles, the status
-note, and the checkpoint last, so that an interrupted run leaves no checkpoint that speaks of what
-is not there.  A tile is never rewritten.  Records that no longer belong are removed; nothing else
-in the folder is touched.  A site whose checkpoint this book does not continue is refused.
+Everything is read from one moment of the book.  Only what changed since the last run is made:
+:mod:`editions.pages.lately` says how that is known.  New files are made beside the site and put in
+place together (:mod:`editions.pages.installing`); the checkpoint comes last, so that an interrupted
+run leaves none that speaks of what is not there.  A tile is never rewritten.  What no longer
+belongs is removed; nothing else in the folder is touched.
 
-A folder that holds something else is refused: it must be empty, or a site of this very book.
+A page bears the day on which its content was last made: one that is made again and says the same is
+left as it is, day and all.
+
+A folder that holds something else is refused: it must be empty, or a site of this very book.  So is
+a site whose checkpoint this book does not continue.
 """
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import msgspec
 
-from editions.errors import BronzebookError, Contradiction, FileUnusable
+from editions.errors import BronzebookError, Contradiction, FileUnusable, NotKnown
 from editions.ledger.checkpoint import open_checkpoint
-from editions.ledger.tiles import Tile, tiles_for
-from editions.pages import render, site
+from editions.pages import site
+from editions.pages.addresses import MEMBER, Address
+from editions.pages.altered import altered
+from editions.pages.installing import Installer
+from editions.pages.lately import ABSENT, FILE, Lately, Made, makers, stamp_of
 from editions.pages.view import Room, room
+from editions.pages.watching import ANYTHING
 from editions.registry import Registry
-from editions.store.files import make_folder, plain_refusals, write_durably, write_once
-from editions.trade.numbers import LENGTH
+from editions.store.files import plain_refusals
+from editions.store.growth import changed_since
 
 Progress = Callable[[int, int], None]
 
-_PAGE = "index.html"
 _CHECKPOINT = "checkpoint"
 _KEYS = "keys.txt"
+# What tells how far the site reaches, in the order of writing, after all that it speaks of.
+_LAST = ("/status", "/checkpoint")
 # What hosts of static sites keep beside the pages.
 _HOSTS_OWN = frozenset({"CNAME"})
 
@@ -47,127 +57,179 @@ def _quiet(_: int, __: int) -> None:
     """No progress wanted."""
 
 
-class _Writer:
-    """Writes into one folder and counts."""
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.written = 0
-        self.removed = 0
-
-    def put(self, name: str, data: bytes) -> None:
-        """Write a file unless it is there with the same bytes."""
-        path = self.folder / name
-        with plain_refusals(path):
-            same = path.is_file() and path.read_bytes() == data
-        if not same:
-            make_folder(path.parent)
-            write_durably(path, data)
-            self.written += 1
-
-    def put_once(self, name: str, data: bytes) -> None:
-        """Write a file that never changes.
-
-        Raises:
-            Contradiction: If it is there with other bytes.
-        """
-        path = self.folder / name
-        make_folder(path.parent)
-        self.written += write_once(path, data)
-
-    def remove(self, path: Path) -> None:
-        """Remove a file of ours, and its folder where nothing else is in it."""
-        with plain_refusals(path):
-            path.unlink()
-            own = path.name == _PAGE or path.parent.suffix == ".p"
-            if own and not any(path.parent.iterdir()):
-                path.parent.rmdir()
-        self.removed += 1
-
-
 def publish(registry: Registry, folder: str | Path, *, progress: Progress = _quiet) -> Published:
-    """Write the public record into a folder.
+    """Write the public record into a folder, or what changed of it.
 
     Args:
         registry: The registry.
         folder: An empty or missing folder, or one that holds this book's site already.
-        progress: Told how many of how many records are done.
+        progress: Told how many of how many files that have to be made are done.
 
     Raises:
         FileUnusable: If the folder holds something else.
+        Contradiction: If the book does not continue what is published there.
         MachineRefused: No room, or no permission.
     """
-    writer = _Writer(Path(folder))
+    into = Path(folder)
     with room(registry) as here:
-        _refuse_foreign(writer.folder, site.keys(here))
-        tiles = _tiles_wanted(writer.folder, here)
-        make_folder(writer.folder)
-        writer.put(_KEYS, site.keys(here))
-        writer.put("rotations.txt", site.rotations(here))
-        numbers = tuple(site.numbers(here))
-        photographs = _photographs(writer, here)
-        for done, number in enumerate(numbers, 1):
-            writer.put(f"C/{number}/{_PAGE}", site.record(here, number))
-            progress(done, len(numbers))
-        _plain_pages(writer, here)
-        for path in _strays(writer.folder, frozenset(numbers), photographs):
-            writer.remove(path)
-        for tile in tiles:
-            writer.put_once(tile.path, site.tile(here, tile.path))
-        writer.put("status", site.status(here, registry.log_key(), registry.clock()))
-        writer.put(_CHECKPOINT, site.checkpoint(here))
-    for path in _outgrown(writer.folder):
-        writer.remove(path)
+        _refuse_foreign(into, site.keys(here))
+        reached = _published_size(into, here)
+        installer = Installer(into)
+        installer.begin()
+        try:
+            run = _Run(here, installer, reached)
+            run.make(progress)
+            run.install()
+        finally:
+            installer.clear()
     return Published(
-        folder=writer.folder,
-        records=len(numbers),
-        written=writer.written,
-        removed=writer.removed,
+        folder=into,
+        records=run.records,
+        written=installer.written,
+        removed=installer.removed,
     )
 
 
-def _photographs(writer: _Writer, here: Room) -> frozenset[str]:
-    """Write every photograph that is kept whole; their digests."""
-    kept = set()
-    for digest in site.photographs(here):
-        data = site.photograph(here, digest)
-        if data is not None:
-            writer.put(f"photo/{digest}.jpg", data)
-            kept.add(digest)
-    return frozenset(kept)
+class _Run:
+    """One publishing: what is kept of the last one, what is made, what goes."""
 
+    def __init__(self, here: Room, installer: Installer, reached: int) -> None:
+        self.here = here
+        self.installer = installer
+        self.today = here.published
+        self._size = here.desk.reading.size
+        self.before = Lately.read(here.home.folder, installer.folder)
+        if self.before.makers != makers():
+            self.before = Lately()
+        self.changed = self._changed(reached)
+        self.made: dict[str, Made] = {}
+        self._fresh: list[str] = []
+        self._members: dict[str, tuple[str, ...]] = {}
 
-def _plain_pages(writer: _Writer, here: Room) -> None:
-    foundry = here.desk.book.foundry_name
-    wanted = render.number_wanted_page(foundry)
-    writer.put(f"C/{_PAGE}", wanted)
-    writer.put(f"photo/{_PAGE}", wanted)
-    writer.put("icon.svg", render.icon())
-    writer.put("404.html", render.missing_page(foundry))
-    writer.put(_PAGE, site.front(here))
+    @property
+    def records(self) -> int:
+        """How many records the site has."""
+        return len(self._members[site.RECORD])
 
+    def _changed(self, reached: int) -> set[str]:
+        """The marks of all that may be otherwise than when it was published."""
+        connection, size = self.here.desk.reading.connection, self._size
+        found = changed_since(connection, self.before.size) | self.before.altered_beside()
+        if size != self.before.size:
+            found.add(ANYTHING)
+        return found | altered(connection, self.installer.folder, min(size, reached))
 
-def _strays(folder: Path, numbers: frozenset[str], photographs: frozenset[str]) -> Iterator[Path]:
-    """Records and photographs under our names that the book no longer has."""
-    for page in sorted(folder.glob(f"C/*/{_PAGE}")):
-        if len(page.parent.name) == LENGTH and page.parent.name not in numbers:
-            yield page
-    for picture in sorted(folder.glob("photo/*.jpg")):
-        if picture.stem not in photographs:
-            yield picture
+    def make(self, progress: Progress) -> None:
+        """Make every file that cannot be left as it is."""
+        wanted: list[tuple[Address, str]] = []
+        for address in site.ADDRESSES:
+            members = self._members[address.path] = tuple(address.members(self.here))
+            if address.path not in _LAST:
+                wanted += [(address, one) for one in members if not self._left(address, one)]
+        for done, (address, member) in enumerate(wanted, 1):
+            self._make(address, member)
+            progress(done, len(wanted))
 
+    def _left(self, address: Address, member: str) -> bool:
+        """Whether a file is left as it is."""
+        name = address.file(member)
+        known = self.before.holds(name, self.changed, fixed=address.keep == "fixed")
+        if address.keep == "dated" or known is None or known.stamp != stamp_of(self.installer.folder / name):
+            return False
+        self.made[name] = known
+        return True
 
-def _tiles_wanted(folder: Path, here: Room) -> list[Tile]:
-    """The tiles that are not published yet, or whose file is gone.
+    def _make(self, address: Address, member: str) -> None:
+        name = address.file(member)
+        before = self.before.made.get(name)
+        try:
+            data, made = self._content(address, member, before)
+        except NotKnown:
+            # A photograph that is lost, a paper that is not at hand: the site does without.
+            return
+        self.made[name] = made
+        if made.stamp != ABSENT and made.stamp == stamp_of(self.installer.folder / name):
+            return
+        self._fresh.append(name)
+        if address.once and self.installer.require_unchanged(name, data):
+            return
+        if not self.installer.same(name, data):
+            self.installer.put(name, data)
 
-    Raises:
-        Contradiction: If the book is not grown from the one that is published.
-    """
-    size, before = here.desk.reading.size, _published_size(folder, here)
-    grown = set(tiles_for(before, size))
-    return [
-        tile for tile in tiles_for(0, size) if tile in grown or not (folder / tile.path).is_file()
-    ]
+    def _content(self, address: Address, member: str, before: Made | None) -> tuple[bytes, Made]:
+        """The bytes of a file, dated today unless they say what they said before."""
+        once_more = before is not None and address.keep != "dated"
+        days = dict.fromkeys((before.day, self.today) if once_more else (self.today,))
+        for day in days:
+            data, made = self._dated(address, member, day)
+            if before is not None and made.digest == before.digest:
+                return data, msgspec.structs.replace(made, stamp=before.stamp)
+        return data, made
+
+    def _dated(self, address: Address, member: str, day: str) -> tuple[bytes, Made]:
+        self.here.published = day
+        with self.here.desk.reading.watching() as seen:
+            data = address.make(self.here, member)
+        digest = hashlib.sha256(data).hexdigest()[:32]
+        return data, Made(ABSENT, digest, day, tuple(seen))
+
+    def install(self) -> None:
+        """Put everything in place, the checkpoint last; then note it, and remove what goes."""
+        last = [(one.file(""), one.make(self.here, "")) for one in self._last()]
+        self.installer.finish()
+        for name, data in last:
+            self.installer.put_last(name, data)
+        for name in self._strays():
+            self.installer.remove(name)
+        self._note()
+
+    def _last(self) -> Iterator[Address]:
+        by_path = {address.path: address for address in site.ADDRESSES}
+        return (by_path[path] for path in _LAST)
+
+    def _strays(self) -> list[str]:
+        """Files under our names that the site no longer has."""
+        found = dict.fromkeys(name for name in self.before.made if name not in self.made)
+        there = [name for name in found if (self.installer.folder / name).is_file()]
+        for address in site.ADDRESSES:
+            if address.varies and not address.once:
+                there += self._lying(address)
+        return list(dict.fromkeys((*there, *_outgrown(self.installer.folder))))
+
+    def _lying(self, address: Address) -> Iterator[str]:
+        """The files that lie where those of an address do, each with a member's name."""
+        before, after = address.path.removeprefix("/").split(MEMBER)
+        folder, _, start = before.rpartition("/")
+        place = self.installer.folder / folder
+        for name in sorted(path.name for path in place.iterdir()) if place.is_dir() else ():
+            tail = "" if "/" in after else after.removesuffix("/")
+            member = name.removeprefix(start).removesuffix(tail)
+            file = address.file(member)
+            lies = file not in self.made and (self.installer.folder / file).is_file()
+            if lies and self._is_member(address, member):
+                yield file
+
+    @staticmethod
+    def _is_member(address: Address, member: str) -> bool:
+        try:
+            return address.read(member) == member
+        except BronzebookError:
+            return False
+
+    def _note(self) -> None:
+        """Note what lies there now."""
+        folder = self.installer.folder
+        for name in self._fresh:
+            now = stamp_of(folder / name)
+            self.made[name] = msgspec.structs.replace(self.made[name], stamp=now)
+        beside = {mark for made in self.made.values() for mark in made.draws}
+        files = {mark.removeprefix(FILE) for mark in beside if mark.startswith(FILE)}
+        Lately(
+            size=self._size,
+            makers=makers(),
+            made=self.made,
+            beside={path: stamp_of(path) for path in files},
+        ).write(self.here.home.folder, folder)
 
 
 def _published_size(folder: Path, here: Room) -> int:
@@ -193,11 +255,11 @@ def _published_size(folder: Path, here: Room) -> int:
     return old.size
 
 
-def _outgrown(folder: Path) -> Iterator[Path]:
+def _outgrown(folder: Path) -> Iterator[str]:
     """Partial tiles whose full tile is published."""
     for partial in sorted(folder.glob("tile/**/*.p/*")):
         if partial.parent.with_suffix("").is_file():
-            yield partial
+            yield str(partial.relative_to(folder))
 
 
 def _ours(published: bytes, keys: bytes) -> bool:

@@ -23,22 +23,24 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Iterator
+from pathlib import Path
 
 from certificates.keyfile import PublicKeyEntry, write_keys
-from editions.errors import BronzebookError, NotKnown, Unreadable
+from editions.errors import NotKnown, Unreadable
 from editions.ledger.keys import PrivateKey
 from editions.ledger.tiles import HEIGHT, WIDTH, Tile, tile_bytes, tiles_for
 from editions.pages import keeping, render
 from editions.pages.addresses import TEXT, Address
+from editions.pages.numbering import counted
 from editions.pages.view import Room, fingerprint_of
+from editions.pages.watching import BROKEN
 from editions.registry.keys import certifying_keys, handovers
 from editions.registry.reading import DAMAGED
 from editions.registry.status import signed_status
 from editions.registry.witnesses import cosigned_checkpoint
-from editions.store import queries
-from editions.trade.certificates import Certificate
 from editions.trade.numbers import read_number
 
+RECORD = "/C/{}"
 _TILE = "tile/"
 _DIGEST = re.compile(r"[0-9a-f]{64}", re.ASCII)
 
@@ -49,13 +51,21 @@ def record(room: Room, number: str) -> bytes:
     Raises:
         NotKnown: If the book holds no such certificate.
     """
+    reading = room.desk.reading
     try:
-        return render.record_page(room.view(room.certificate(number)))
+        view = room.view(room.certificate(number))
     except (NotKnown, Unreadable):
         raise
     except DAMAGED:
         # Whatever else was tampered with: the page answers, and says not to rely on it.
+        reading.saw((BROKEN,))
         return render.damaged_page(room.desk.book.foundry_name)
+    if view.proof.contradictions:
+        reading.saw((BROKEN,))
+    reading.saw_files(room.home.certificates / f"{number}.pdf", room.home.public_keys)
+    if view.picture:
+        reading.saw_files(_kept(room, view.picture.digest))
+    return render.record_page(view)
 
 
 def front(room: Room) -> bytes:
@@ -110,9 +120,8 @@ def status(room: Room, key: PrivateKey, at: datetime.datetime) -> bytes:
     Raises:
         Contradiction: If the newest checkpoint is not signed by the log key.
     """
-    certificates = (room.desk.get(number, Certificate) for number in numbers(room))
     newest, origin = room.desk.reading.checkpoint(), room.desk.book.origin
-    return signed_status(newest, filter(None, certificates), key, origin, at).encode()
+    return signed_status(newest, counted(room).ended, key, origin, at).encode()
 
 
 def tile(room: Room, path: str) -> bytes:
@@ -132,30 +141,16 @@ def tile(room: Room, path: str) -> bytes:
 
 def numbers(room: Room) -> Iterator[str]:
     """Every certificate's number, in order; from the codes alone, whatever the rows say."""
-    for code, _ in queries.subjects_of(room.desk.reading.connection, ""):
-        if _is_number(code):
-            yield code
+    yield from counted(room).numbers
 
 
 def photographs(room: Room) -> Iterator[str]:
     """The digests of the photographs that certificates print, each once, in order."""
-    certificates = (room.desk.get(number, Certificate) for number in numbers(room))
-    yield from sorted(
-        {c.statement.photograph for c in certificates if c and c.statement.photograph}
-    )
+    yield from counted(room).photographs
 
 
-def photograph(room: Room, digest: str) -> bytes | None:
-    """The bytes of a photograph, where it is kept whole."""
-    data, _ = keeping.photograph(digest, room.home)
-    return data
-
-
-def _is_number(code: str) -> bool:
-    try:
-        return read_number(code) == code
-    except BronzebookError:
-        return False
+def _kept(room: Room, digest: str) -> Path:
+    return room.home.photographs / digest[:2] / digest
 
 
 def _picture(room: Room, name: str) -> bytes:
@@ -164,11 +159,12 @@ def _picture(room: Room, name: str) -> bytes:
     Raises:
         NotKnown: If no certificate prints it, or it is not kept whole.
     """
-    known = room.once("photographs", lambda: frozenset(photographs(room)))
-    data = photograph(room, name) if name in known else None
-    if data is None:
-        raise NotKnown("No such photograph.")
-    return data
+    if name in counted(room).printed:
+        room.desk.reading.saw_files(_kept(room, name))
+        data, _ = keeping.photograph(name, room.home)
+        if data is not None:
+            return data
+    raise NotKnown("No such photograph.")
 
 
 def _digest(name: str) -> str:
@@ -194,7 +190,7 @@ ADDRESSES = (
     Address("/keys.txt", lambda room, _: keys(room), media=TEXT),
     Address("/rotations.txt", lambda room, _: rotations(room), media=TEXT),
     Address("/photo/{}.jpg", _picture, photographs, _digest, "image/jpeg", "fixed"),
-    Address("/C/{}", record, numbers, read_number, looks_up=True),
+    Address(RECORD, record, numbers, read_number, looks_up=True),
     Address("/C/", _wanted),
     Address("/photo/", _wanted),
     Address("/icon.svg", lambda *_: render.icon(), media="image/svg+xml"),
@@ -210,6 +206,7 @@ ADDRESSES = (
         _tiles,
         media="application/octet-stream",
         keep="fixed",
+        once=True,
     ),
     Address("/status", _dated_now, media=TEXT, keep="dated"),
     Address("/checkpoint", lambda room, _: checkpoint(room), media=TEXT),

@@ -116,10 +116,10 @@ def test_a_full_tile_is_written_once_and_narrower_ones_go_when_it_is_there(
     grow(book, 256)
     assert publish(book, site).removed == 1
     assert not (site / "tile/0/000.p").exists()
-    full = (site / "tile/0/000").stat()
+    full = (site / "tile/0/000").stat().st_mtime_ns
     grow(book, 256)
     publish(book, site)
-    assert (site / "tile/0/000").stat() == full
+    assert (site / "tile/0/000").stat().st_mtime_ns == full
 
 
 def test_a_tile_that_was_changed_is_never_written_over(book: Registry, tmp_path: Path) -> None:

@@ -1,0 +1,65 @@
+"""What entries after a position changed: for whoever keeps something that was made before them.
+
+A look-up is known by a mark (:mod:`editions.pages.watching`): a code, ``ROLE TARGET`` for a link,
+``=RUN NUMBER`` for a number, ``@NAME`` for a name.  Marks of what a subject *was* linked to need no
+table: whoever found it there has its code.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator
+from typing import TypeVar
+
+from sqlalchemy import Connection, select
+
+from editions.store.tables import entries, links, names, numbers, touches
+
+Item = TypeVar("Item")
+
+_IN_ONE_LOOK = 400
+_IN_ONE_FETCH = 2000
+_LEAF = b"\x00"
+
+
+def changed_since(connection: Connection, position: int) -> set[str]:
+    """The marks of every look-up that entries from a position on may answer otherwise."""
+    look = select(touches.c.code).where(touches.c.position >= position).distinct()
+    return _marks_of(connection, list(connection.execute(look).scalars()))
+
+
+def touched_by(connection: Connection, positions: Iterable[int]) -> set[str]:
+    """The codes that the entries at these positions touch."""
+    wanted, found = list(positions), set[str]()
+    for part in _parts(wanted):
+        look = select(touches.c.code).where(touches.c.position.in_(part))
+        found.update(connection.execute(look).scalars())
+    return found
+
+
+def _marks_of(connection: Connection, codes: list[str]) -> set[str]:
+    marks = set(codes)
+    for part in _parts(codes):
+        linked = select(links.c.role, links.c.target).where(links.c.code.in_(part))
+        marks.update(f"{role} {target}" for role, target in connection.execute(linked))
+        borne = select(numbers.c.run, numbers.c.number).where(numbers.c.code.in_(part))
+        marks.update(f"={run} {number}" for run, number in connection.execute(borne))
+        named = select(names.c.name).where(names.c.code.in_(part))
+        marks.update(f"@{name}" for name in connection.execute(named).scalars())
+    return marks
+
+
+def _parts(items: list[Item]) -> Iterator[list[Item]]:
+    for start in range(0, len(items), _IN_ONE_LOOK):
+        yield items[start : start + _IN_ONE_LOOK]
+
+
+def leaves_of(connection: Connection, start: int, stop: int) -> Iterator[bytes]:
+    """The leaf hash of each entry between two positions, made anew from its bytes."""
+    look = select(entries.c.bytes).order_by(entries.c.position)
+    look = look.where(entries.c.position >= start, entries.c.position < stop)
+    found = connection.execute(look.execution_options(yield_per=_IN_ONE_FETCH))
+    sha256 = hashlib.sha256
+    for part in found.partitions():
+        for (raw,) in part:
+            yield sha256(_LEAF + raw).digest()
