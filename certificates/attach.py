@@ -35,6 +35,10 @@ _KINDS = {
     "keys.txt": ("text/plain", "Public keys; compare their fingerprint elsewhere"),
 }
 _MOST_FILES = 32
+# What the catalogue may hold that changes what a reader shows without touching a page.
+_ALIVE = {"/AA", "/AcroForm", "/Collection", "/OCProperties", "/OpenAction"}
+_HANDED_DOWN = ("/CropBox", "/Rotate")
+_DEEPEST = 16
 _ADDRESS = "/Address"
 _DRAWN_BY = "/DrawnBy"
 # The way back up, and how a stream is packed: neither shows.
@@ -130,10 +134,22 @@ def page_print(pdf: bytes) -> bytes:
         digest.update(b"%d:%s" % (len(data), data))
 
     with _opened(pdf) as document:
+        take(" ".join(sorted(_ALIVE & set(document.Root.keys()))).encode())
         for page in document.pages:
             take(b"page")
+            for name in _HANDED_DOWN:
+                _take_in(_handed_down(page.obj, name), take, {})
             _take_in(page.obj, take, {})
     return digest.digest()
+
+
+def _handed_down(page: pikepdf.Object, name: str) -> Any:
+    """A value that a page has from those above it (ISO 32000-2, 7.7.3.4), or None."""
+    for _ in range(_DEEPEST):
+        if name in page or "/Parent" not in page:
+            break
+        page = page["/Parent"]
+    return page.get(name)
 
 
 def _take_in(thing: Any, take: Callable[[bytes], None], met: dict[tuple[int, int], int]) -> None:

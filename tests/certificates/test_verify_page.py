@@ -86,6 +86,14 @@ def _a_page_of_its_own(document: pikepdf.Pdf) -> None:
     document.pages[0].obj.A = pikepdf.Array([note])
 
 
+def _a_window_above(document: pikepdf.Pdf) -> None:
+    document.pages[0].obj.Parent.CropBox = pikepdf.Array([0, 0, 300, 300])
+
+
+def _a_form(document: pikepdf.Pdf) -> None:
+    document.Root.AcroForm = pikepdf.Dictionary(XFA=pikepdf.String("<xdp/>"))
+
+
 def _another_font(document: pikepdf.Pdf) -> None:
     """Two fonts changed about: every object of the page is still there."""
     fonts = document.pages[0].resources.Font
@@ -102,7 +110,17 @@ def _a_window(document: pikepdf.Pdf) -> None:
 
 
 @pytest.mark.parametrize(
-    "change", [_a_stroke, _a_note, _a_page, _a_window, _another_font, _a_page_of_its_own]
+    "change",
+    [
+        _a_stroke,
+        _a_note,
+        _a_page,
+        _a_window,
+        _a_window_above,
+        _a_form,
+        _another_font,
+        _a_page_of_its_own,
+    ],
 )
 def test_whatever_is_put_on_the_page_contradicts(change: Callable[[pikepdf.Pdf], None]) -> None:
     out = io.BytesIO()
