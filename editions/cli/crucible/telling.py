@@ -64,7 +64,8 @@ def totals(expected: Expected, judged: Judgement | None, unit: str) -> list[tupl
 
 def verdict(judged: Judgement) -> str:
     """A verdict with the specification that it was reached by."""
-    by = ", ".join(dict.fromkeys((judged.specification, judged.edition)))
+    named = judged.edition in judged.specification
+    by = judged.specification if named else f"{judged.specification}, {judged.edition}"
     return f"{judged.verdict} ({by})"
 
 

@@ -90,6 +90,8 @@ def command(
     else:
         _tell_trimmed(made, unit)
         explaining.explained(made, explain)
+    for remark in made.remarks:
+        output.remarked(remark)
     output.cautions("molten metal")
     _refuse(made)
 

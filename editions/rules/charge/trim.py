@@ -2,7 +2,8 @@
 
 What may be added, up to its stock, enters the linear programme of
 :mod:`editions.rules.charge.programme` beside the melt; what lies above a limit can only be diluted.
-Where the crucible or the lots do not allow it, the limits that stand in the way are named.  One
+Where the crucible or the lots do not allow it, the limits that stand in the way are named.  The
+sum of an alloy is left out: what a sample does not say, no addition mends; it is remarked on.  One
 element is brought to one figure by :mod:`editions.rules.charge.bring`, without a solver.
 """
 
@@ -13,7 +14,7 @@ from decimal import Decimal
 
 from editions.errors import Unreadable
 from editions.rules.alloys.analysis import read_percentages, round_to
-from editions.rules.alloys.judge import Judgement, judge, judge_meanings
+from editions.rules.alloys.judge import SUM, Judgement, judge, judge_meanings
 from editions.rules.alloys.model import Alloy
 from editions.rules.charge.losses import Loss
 from editions.rules.charge.melt import Expected
@@ -54,6 +55,7 @@ class Trimmed(Explained, frozen=True, kw_only=True):
     expected: Expected
     judgement: Judgement
     in_the_way: tuple[Obstacle, ...]
+    remarks: tuple[str, ...]
 
 
 def trim(
@@ -86,6 +88,7 @@ def trim(
         expected=then,
         judgement=judge_meanings(alloy, then.meanings(), asked.edition),
         in_the_way=way,
+        remarks=_remarks(before),
         formula=(
             "least metal added, every limit pulled inwards by the guard band",
             f"guard band: {asked.guard} % of the width of each limit",
@@ -113,7 +116,8 @@ def _least(
 ) -> tuple[list[float], tuple[Obstacle, ...]]:
     """Return the least masses, or those that come nearest and what stands in the way."""
     base = Base(float(melt.mass), read_percentages(melt.figures))
-    rows = rows_of(alloy, edition=asked.edition, guard=asked.guard)
+    every = rows_of(alloy, edition=asked.edition, guard=asked.guard)
+    rows = [row for row in every if row.name != SUM]
     room = None if asked.crucible is None else float(asked.crucible - melt.mass)
     for strict in (True, False):
         one = programme(lots, rows, losses, base=base, strict=strict)
@@ -141,6 +145,16 @@ def _dilutes(before: Judgement, used: Sequence[tuple[Lot, Decimal]]) -> tuple[st
     """Return the elements that were above a limit and can only be diluted."""
     high = [x.element for x in before.findings if x.verdict == "outside" and "above" in x.says]
     return tuple(high) if used else ()
+
+
+def _remarks(before: Judgement) -> tuple[str, ...]:
+    """Return what additions cannot mend: a sample that leaves too much unsaid."""
+    short = [x for x in before.findings if x.element == SUM and x.verdict == "outside"]
+    return tuple(
+        f"The sample adds to {x.value} %, {x.limit} is wanted: have the rest of it analysed, since"
+        " no addition mends a sum."
+        for x in short
+    )
 
 
 def _in_the_way(

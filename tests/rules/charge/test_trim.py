@@ -136,18 +136,23 @@ def test_a_melt_outside_is_brought_within_by_the_least_metal() -> None:
 
 
 def test_no_smaller_addition_would_do() -> None:
-    melt = Melt(
-        mass=Decimal(100), figures=analysis("Cu 94.7 Si 3.4 Mn 1.0 Fe .1 Zn .02 Pb .02 Sn .7")
-    )
+    figures = analysis("Cu 95.1 Si 3.4 Mn 1.0 Fe .1 Zn .02 Pb .02")
+    melt = Melt(mass=Decimal(100), figures=figures)
     made = trim(load_alloy("C87300"), melt, [SILICON], {}, NO_GUARD)
-    (line,) = made.lines
-    # The sum is out of reach; by hand (3.4 + .985 x) / (100 + x) = .035 asks for x = .1053.
-    assert not made.possible
-    assert [x.says for x in made.in_the_way] == ["sum at least 99.5"]
-    assert line.name == "silicon"
-    better = Melt(mass=Decimal(100), figures=analysis("Cu 95.1 Si 3.4 Mn 1.0 Fe .1 Zn .02 Pb .02"))
-    (line,) = trim(load_alloy("C87300"), better, [SILICON], {}, NO_GUARD).lines
-    assert line.mass == Decimal("0.105")
+    # By hand: (3.4 + .985 x) / (100 + x) = .035 asks for x = .1053.
+    assert [line.mass for line in made.lines] == [Decimal("0.105")]
+
+
+def test_a_sample_that_leaves_too_much_unsaid_is_remarked_on_and_trimmed_all_the_same() -> None:
+    figures = analysis("Cu 94.4 Si 3.4 Mn 1.0 Fe .1 Zn .02 Pb .02")
+    made = trim(
+        load_alloy("C87300"), Melt(mass=Decimal(100), figures=figures), [SILICON], {}, NO_GUARD
+    )
+    assert made.possible
+    assert made.expected.of("Si").percent >= Decimal("3.499")
+    (remark,) = made.remarks
+    assert remark.startswith("The sample adds to 98.94 %, at least 99.5 is wanted")
+    assert made.judgement.verdict == "outside"
 
 
 def test_a_melt_within_its_guard_band_asks_for_nothing() -> None:
