@@ -26,17 +26,23 @@ _NEVER = frozenset({"sales"})
 _MAY_TELL = frozenset({"first cast", "first certificate"})
 
 
-def edition(desk: Desk, run: Run, statement: Statement, *, cast: bool) -> RunView:
-    """What may be shown of a run, on the record of one of its numbers.
+def open_parts(declared: Declaration) -> frozenset[str]:
+    """What of a run its artist publishes; sales are never shown, whatever was chosen."""
+    return frozenset(declared.publishes) - _NEVER
+
+
+def edition(desk: Desk, run: Run, statement: Statement | None, *, cast: bool) -> RunView:
+    """What may be shown of a run, on the record of one of its numbers or on its own page.
 
     Args:
         desk: Where things are looked up.
         run: The run.
-        statement: What the paper prints.
+        statement: What the paper prints; None on the run's own page.
         cast: Whether a bronze bears the number now: none does where it is only reserved.
     """
     declared = run.declared
-    published = frozenset(declared.publishes) - _NEVER
+    published = open_parts(declared)
+    designation = statement.designation if statement else None
     pieces = _pieces(desk, run) if "pieces" in published else None
     own: Shape = "this" if cast else "awaited"
     work = desk.get(declared.work, Work)
@@ -57,9 +63,9 @@ def edition(desk: Desk, run: Run, statement: Statement, *, cast: bool) -> RunVie
         exist=None if pieces is None else _exist(run, pieces),
         can_exist=tally(run, ()).declared if published >= {"size", "proofs"} else None,
         elsewhere=tuple(e.designation for e in declared.elsewhere) if pieces is not None else (),
-        series=series_of_run(run, statement.designation, own, pieces),
+        series=series_of_run(run, designation, own, pieces),
         own=own,
-        designation=statement.designation or "",
+        designation=designation or "",
         work=declared.work,
         artist=work.artist if work else "",
         beside=tuple(_beside(desk, run)),
@@ -82,23 +88,23 @@ def _beside(desk: Desk, run: Run) -> Iterator[Beside]:
     work = run.declared.work
     found = desk.attempt(work, lambda: desk.reading.linked("work", work)) or ()
     for other in found:
-        if isinstance(other, Run) and other.code != run.code:
+        if isinstance(other, Run) and other.code != run.code and open_parts(other.declared):
             model = desk.get(other.declared.model, Model)
             yield Beside(
                 code=other.code,
-                title=run_title(_open_part(other.declared)),
+                title=said_of(other.declared),
                 scale=other.declared.scale or (model.scale if model else "") or "",
                 closed=other.closed,
             )
 
 
-def _open_part(declared: Declaration) -> Declaration:
-    """A declaration with what its artist does not publish taken out."""
-    return msgspec.structs.replace(
-        declared,
-        size=declared.size if "size" in declared.publishes else None,
-        proofs=declared.proofs if "proofs" in declared.publishes else (),
-    )
+def said_of(declared: Declaration) -> str:
+    """A run in a few words, as far as it is published: ``run of 8 + 4 AP``."""
+    published = open_parts(declared)
+    if "size" not in published:
+        return "run, size not published"
+    proofs = declared.proofs if "proofs" in published else ()
+    return run_title(msgspec.structs.replace(declared, proofs=proofs))
 
 
 def _capacity(desk: Desk, declared: Declaration) -> str:

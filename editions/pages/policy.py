@@ -10,13 +10,14 @@ import base64
 import hashlib
 
 
-def in_page(style: str, script: str) -> str:
-    """The policy that a page carries: one style and one script by their hashes, and this site.
+def in_page(style: str, *scripts: str) -> str:
+    """The policy that a page carries: its style and scripts by their hashes, and this site.
 
     What the page carries for its script is data (``application/json``), which never runs.
     """
+    named = " ".join(map(_named, scripts))
     return (
-        f"default-src 'none'; style-src {_named(style)}; script-src {_named(script)}; "
+        f"default-src 'none'; style-src {_named(style)}; script-src {named}; "
         "img-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; "
         "require-trusted-types-for 'script'"
     )
@@ -27,10 +28,10 @@ def _named(text: str) -> str:
     return f"'sha256-{digest}'"
 
 
-def headers(style: str, script: str) -> dict[str, str]:
-    """The headers that a server sends with every answer."""
+def headers(style: str, *scripts: str) -> dict[str, str]:
+    """The headers that a server sends with every answer: any of the site's scripts may be in it."""
     return {
-        "Content-Security-Policy": f"{in_page(style, script)}; frame-ancestors 'none'",
+        "Content-Security-Policy": f"{in_page(style, *scripts)}; frame-ancestors 'none'",
         "X-Content-Type-Options": "nosniff",
         "Referrer-Policy": "no-referrer",
         "Cross-Origin-Opener-Policy": "same-origin",

@@ -1,0 +1,92 @@
+"""What the pages beside the records may name: artists, works and runs, never a certificate.
+
+A run is listed where its artist publishes anything of it.  A work is listed by its runs and an
+artist by the works: what nobody chose to publish, such as a work entered before its edition is
+announced, has no page and stands in no index.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from editions.pages import keeping
+from editions.pages.desk import Desk
+from editions.pages.edition import open_parts
+from editions.pages.values import Picture
+from editions.pages.view import Room
+from editions.trade.codes import read_code
+from editions.trade.kinds import State
+from editions.trade.parties import Party
+from editions.trade.runs import Run
+from editions.trade.works import Work
+
+
+def runs(room: Room) -> Iterator[str]:
+    """The codes of the runs that have a page, in order."""
+    # A list of everything changes with any entry; asking for the codes says so to who watches.
+    codes = room.desk.reading.known("R")
+    yield from room.once("listed runs", lambda: tuple(_listed(room.desk, codes)))
+
+
+def works(room: Room) -> Iterator[str]:
+    """The codes of the works that have a page, in order."""
+    found = (room.desk.get(code, Run) for code in runs(room))
+    yield from sorted({run.declared.work for run in found if run})
+
+
+def artists(room: Room) -> Iterator[str]:
+    """The codes of the artists that have a page, in order."""
+    found = (room.desk.get(code, Work) for code in works(room))
+    yield from sorted({work.artist for work in found if work})
+
+
+def _listed(desk: Desk, codes: Iterable[str]) -> Iterator[str]:
+    for code in codes:
+        run = desk.get(code, Run) if code.startswith("R-") else None
+        if run and is_listed(desk, run):
+            yield code
+
+
+def photographs(room: Room) -> Iterator[str]:
+    """The digests of the photographs filed with listed works and runs themselves."""
+    desk = room.desk
+    states = [*(desk.get(code, Run) for code in runs(room))]
+    filed: list[State | None] = [*states, *(desk.get(code, Work) for code in works(room))]
+    for state in filed:
+        yield from (one.digest for one in (state.photographs if state else ()))
+
+
+def is_listed(desk: Desk, run: Run) -> bool:
+    """Whether a run has a page: its artist publishes something of it, and its work can be read."""
+    work = desk.get(run.declared.work, Work)
+    return bool(open_parts(run.declared) and work and desk.get(work.artist, Party))
+
+
+def runs_of(desk: Desk, work: str) -> tuple[Run, ...]:
+    """The listed runs of a work, by code."""
+    found = desk.attempt(work, lambda: desk.reading.linked("work", work)) or ()
+    return tuple(one for one in found if isinstance(one, Run) and is_listed(desk, one))
+
+
+def works_of(desk: Desk, artist: str) -> tuple[Work, ...]:
+    """The listed works of an artist, by code."""
+    found = desk.attempt(artist, lambda: desk.reading.linked("artist", artist)) or ()
+    return tuple(one for one in found if isinstance(one, Work) and runs_of(desk, one.code))
+
+
+def picture_of(room: Room, *states: State) -> Picture | None:
+    """The newest photograph of the first of these that has one whose file is here."""
+    for state in states:
+        for filed in reversed(state.photographs):
+            if keeping.photograph(filed.digest, room.home)[0] is not None:
+                return Picture(digest=filed.digest, kept=True)
+    return None
+
+
+def read_member(letter: str, typed: str) -> str:
+    """A code as it stands in an address, in its kept form.
+
+    Raises:
+        Unreadable: If it is no code of this letter.
+    """
+    return read_code(typed, letter)

@@ -1,0 +1,86 @@
+"""Looking up: a number to its page, or artist, title and marks to a run's public page.
+
+It works without a server: the page carries a script, which reads one file of public facts when it
+is first needed.  Without scripts the page is a list of artists, works and runs.  The file and the
+list come from :mod:`editions.pages.listing`, so that no certificate, number or mark stands in them.
+The list is left out of the page where it would be longer than anybody reads; each artist's page
+still has it.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+
+from editions.pages import listing, policy, render, structured
+from editions.pages.edition import open_parts, said_of
+from editions.pages.view import Room
+from editions.trade.parties import Party
+from editions.trade.runs import Run
+from editions.trade.works import Work
+
+# Beyond this many works the page lists artists alone.
+_MOST_LISTED = 400
+
+
+def look_page(room: Room, _: str) -> bytes:
+    """The page where things are looked up."""
+    book, facts = room.desk.book, _index(room)
+    works: dict[str, list[dict[str, Any]]] = {}
+    for work in facts["works"]:
+        works.setdefault(work["artist"], []).append(work)
+    return render.page(
+        "look_page.html",
+        foundry=book.foundry_name,
+        book=book,
+        artists=facts["artists"],
+        works=works,
+        whole=len(facts["works"]) <= _MOST_LISTED,
+        policy=policy.in_page(render.style(), render.look_script()),
+        preview=structured.preview(book, book.foundry_name, "/look/"),
+    )
+
+
+def index(room: Room, _: str) -> bytes:
+    """The public facts of artists, works and runs, for the script of that page."""
+    return msgspec.json.encode(_index(room))
+
+
+def _index(room: Room) -> dict[str, list[dict[str, Any]]]:
+    artists = [room.desk.get(code, Party) for code in listing.artists(room)]
+    works = [room.desk.get(code, Work) for code in listing.works(room)]
+    return {
+        "artists": [_artist(one) for one in sorted(filter(None, artists), key=_name)],
+        "works": [_work(room, one) for one in sorted(filter(None, works), key=_title)],
+    }
+
+
+def _name(artist: Party) -> str:
+    return artist.shown.casefold()
+
+
+def _title(work: Work) -> str:
+    return work.title.casefold()
+
+
+def _artist(artist: Party) -> dict[str, Any]:
+    return _known({"code": artist.code, "name": artist.shown, "life": artist.life})
+
+
+def _work(room: Room, work: Work) -> dict[str, Any]:
+    runs = [_run(run) for run in listing.runs_of(room.desk, work.code)]
+    plain = {"code": work.code, "artist": work.artist, "title": work.title, "year": work.year}
+    return _known({**plain, "titles": work.other_titles, "runs": runs})
+
+
+def _run(run: Run) -> dict[str, Any]:
+    """A run as far as it is published; a mark such as ``3/8`` is compared with its sizes."""
+    declared, published = run.declared, open_parts(run.declared)
+    proofs = [(one.series, one.count) for one in declared.proofs] if "proofs" in published else []
+    size = declared.size if "size" in published else None
+    return _known({"code": run.code, "said": said_of(declared), "size": size, "proofs": proofs})
+
+
+def _known(facts: dict[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in facts.items() if value}

@@ -1,0 +1,107 @@
+/* Looking something up, on the visitor's own machine: what is typed is sent nowhere.
+   A number leads to its one address; words and marks lead to the public pages of works and runs.
+   The sentences stand in the page; this script only fills them in, as text. */
+"use strict";
+const ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ", STANDARD = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*", LENGTH = 11;
+const MOST_SHOWN = 50;
+const byId = (id) => document.getElementById(id);
+
+/* Sentences, with named places */
+function say(name, places = {}) {
+  const text = document.querySelector(`#sentences [data-say="${name}"]`).textContent;
+  return Object.entries(places).reduce((said, [place, word]) => said.replace(`{${place}}`, () => word), text);
+}
+
+/* A number: ISO 7064 MOD 37-2 over its first ten characters */
+const asKept = (typed) => typed.toUpperCase().replace(/[\s\-\u2010-\u2015\u2212._]/g, "").replace(/[IL]/g, "1").replace(/O/g, "0");
+const grouped = (number) => `${number.slice(0, 4)} ${number.slice(4, 8)} ${number.slice(8)}`;
+
+function checkCharacter(payload) {
+  let sum = 0;
+  for (const one of payload) sum = (sum + STANDARD.indexOf(one)) * 2 % 37;
+  return STANDARD[(38 - sum) % 37];
+}
+
+function judged(typed) {
+  const number = asKept(typed.replace(/^.*\/C\/([^#?]*).*$/i, "$1")), strange = [...new Set(number)].filter((one) => !ALPHABET.includes(one));
+  if (!number) return ["empty", {}];
+  if (strange.length) return ["strange", { characters: strange.join(" ") }];
+  if (number.length !== LENGTH) return ["length", { count: String([...number].length), number: grouped(number).trim() }];
+  if (checkCharacter(number.slice(0, -1)) !== number.at(-1)) return ["mistyped", { number: grouped(number) }];
+  return ["right", { number: grouped(number), kept: number }];
+}
+
+function lookUpNumber(event) {
+  event.preventDefault();
+  const typed = byId("typed-number"), [verdict, places] = judged(typed.value), right = verdict === "right";
+  byId("number-says").textContent = say(verdict, places);
+  typed.setAttribute("aria-invalid", String(!right));
+  if (right) location.assign(`/C/${places.kept}`);
+  else typed.focus();
+}
+
+/* Words: case, accents and marks aside */
+const folded = (text) => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
+const words = (text) => folded(text).split(/[^\p{L}\p{N}]+/u).filter(Boolean);
+const holds = (text, wanted) => { const have = words(text); return wanted.every((one) => have.some((word) => word.startsWith(one))); };
+
+/* Marks: "3/8", "AP II/IV" tell how many a run or a series of proofs has */
+const ROMAN = { I: 1, V: 5, X: 10, L: 50, C: 100, D: 500, M: 1000 };
+const roman = (text) => [...text].reduce((sum, one, at, all) => sum + (ROMAN[one] < (ROMAN[all[at + 1]] ?? 0) ? -ROMAN[one] : ROMAN[one]), 0);
+const figure = (text) => /^\d+$/.test(text) ? Number(text) : /^[IVXLCDM]+$/.test(text) ? roman(text) : 0;
+
+function told(marks) {
+  const found = marks.toUpperCase().replaceAll(".", "").match(/([A-Z]{1,4}\s+)?([0-9IVXLCDM]+)\s*\/\s*([0-9IVXLCDM]+)/);
+  return found ? { of: figure(found[3]), series: (found[1] ?? "").trim() } : null;
+}
+
+function fits(run, mark) {
+  if (!mark) return true;
+  if (run.size === undefined && !run.proofs) return true;
+  return mark.of === run.size || (run.proofs ?? []).some(([, count]) => count === mark.of);
+}
+
+function matching(index, artist, title, mark) {
+  const named = new Map(index.artists.map((one) => [one.code, one.name]));
+  return index.works.filter((work) => holds(named.get(work.artist), artist) && holds([work.title, ...work.titles ?? []].join(" "), title))
+    .map((work) => ({ ...work, name: named.get(work.artist), runs: work.runs.filter((run) => fits(run, mark)) }))
+    .filter((work) => work.runs.length);
+}
+
+function linked(address, text) {
+  const link = document.createElement("a");
+  link.href = address;
+  link.textContent = text;
+  return link;
+}
+
+const apart = (text) => { const own = document.createElement("bdi"); own.textContent = text; return own; };
+
+function shown(work) {
+  const row = document.createElement("li"), title = linked(`/work/${work.code}/`, "");
+  title.append(apart(work.title));
+  row.append(apart(work.name), ", ", title);
+  for (const run of work.runs) row.append(" ", linked(`/run/${run.code}/`, run.said));
+  return row;
+}
+
+let index = null;
+async function lookUpWords(event) {
+  event.preventDefault();
+  const [artist, title] = ["typed-artist", "typed-title"].map((id) => words(byId(id).value));
+  const marks = byId("typed-marks").value, mark = told(marks), says = byId("words-say"), list = byId("found");
+  list.replaceChildren();
+  if (!artist.length && !title.length && !mark) return void (says.textContent = say(marks.trim() ? "marks-alone" : "nothing-typed"));
+  try {
+    index ??= await (await fetch("/look/index.json")).json();
+  } catch {
+    return void (says.textContent = say("no-index"));
+  }
+  const found = matching(index, artist, title, mark);
+  says.textContent = say(found.length ? "found" : mark ? "none-with-marks" : "none", { count: String(found.length) });
+  list.append(...found.slice(0, MOST_SHOWN).map(shown));
+}
+
+byId("number-form").addEventListener("submit", lookUpNumber);
+byId("words-form").addEventListener("submit", lookUpWords);
+for (const part of document.querySelectorAll("[data-needs-script]")) part.hidden = false;
