@@ -23,7 +23,7 @@ Shape = Literal["this", "awaited", "known", "outside", "declared"]
 SHEET = 320
 _FIELD, _PAD, _GAP, _RING = 24, 5, 6, 3
 _FIGURES, _DOTS, _STEP = 48, 1200, 7
-_LABEL = 18
+_LABEL = 22
 # The shapes whose field is filled: their figures are cut out of it.
 _FILLED = ("this", "known")
 
@@ -58,7 +58,7 @@ def punches(rows: Sequence[Row], title: str) -> str:
     y = float(_RING)
     for row in rows:
         if row.label:
-            parts.append(element("text", row.label, x=1, y=y + 11))
+            parts.append(element("text", row.label, x=1, y=y + _LABEL - 6))
             y += _LABEL
         count = _count(row)
         if count > _DOTS:
