@@ -13,6 +13,7 @@ This is not a whole PDF: its end mark is missing.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
@@ -36,6 +37,8 @@ KEYS = "keys.txt"
 CREDENTIAL = "credential.json"
 
 _LONGEST = 4000
+_LONGEST_PAGE = 4 * 1024 * 1024
+_ON_PAGE = re.compile(rb'<script type="application/json" id="carried">(.*?)</script>', re.DOTALL)
 # A longer entry is no certificate that anyone drew; drawing it again would only take time.
 _REDRAWN = 64 * 1024
 _FOREIGN = "Ask the foundry for the certificate's PDF, or photograph the code on the paper."
@@ -67,6 +70,16 @@ class Carried(msgspec.Struct, frozen=True, kw_only=True):
         return self.proof.checkpoint_note.partition("\n")[0]
 
 
+class _OnPage(msgspec.Struct, frozen=True):
+    """The data block of a record's page."""
+
+    claim: bytes
+    entry: bytes
+    proof: str
+    foundry: str
+    log: str
+
+
 def read_carried(data: bytes) -> Carried:
     """What a certificate's PDF carries.
 
@@ -87,6 +100,33 @@ def read_carried(data: bytes) -> Carried:
         proof=_part(files, PROOF, lambda part: ProofFile.parse(_text(part))),
         keys=_part(files, KEYS, lambda part: read_keys(_text(part))),
         credential=files.get(CREDENTIAL),
+    )
+
+
+def read_page(page: bytes) -> Carried:
+    """What the page of a record carries, as its own script reads it.
+
+    Raises:
+        FileUnusable: If it is not such a page, is not whole, or carries no signed claim.
+    """
+    found = _ON_PAGE.search(page[:_LONGEST_PAGE])
+    try:
+        data = msgspec.json.decode(found[1] if found else b"", type=_OnPage)
+        proof = ProofFile.parse(data.proof)
+        keys = read_keys(f"foundry {data.foundry}\nlog {data.log}\n")
+        signed, entry = read_signed(data.claim), decode(data.entry)
+    except (msgspec.MsgspecError, BronzebookError) as fault:
+        why = fault.message if isinstance(fault, BronzebookError) else "it carries no proof"
+        raise FileUnusable(f"This is not the page of a record, or not whole: {why}.") from None
+    return Carried(
+        cose=data.claim,
+        signed=signed,
+        entry=entry,
+        entry_bytes=data.entry,
+        proof_text=data.proof,
+        proof=proof,
+        keys=keys,
+        credential=None,
     )
 
 

@@ -133,16 +133,16 @@ def _print(public: bytes) -> str:
     return fingerprint(public)
 
 
-def whose_key(trusted: Trusted, *, signed: bool) -> Check:
+def whose_key(trusted: Trusted, *, signed: bool, what: str = "paper") -> Check:
     """Whether the key came from a person, or only with the paper that it is to prove."""
     if trusted.given and signed:
-        return agrees(KEY, "It was checked with a key that was given, not with the paper's own.")
+        return agrees(KEY, f"It was checked with a key that was given, not with the {what}'s own.")
     if trusted.given:
         return unchecked(KEY, "No key that was given has signed this code.")
     prints = ", ".join(fingerprint(key.public) for key in trusted.of("foundry"))
     return unchecked(
         KEY,
-        f"The key came with the paper. Compare its fingerprint, {prints}, with an independent "
+        f"The key came with the {what}. Compare its fingerprint, {prints}, with an independent "
         "place: the artist, a museum, an earlier certificate.",
     )
 

@@ -26,9 +26,10 @@ from msgspec.structs import replace
 from certificates.checks import GROWTH
 from certificates.claim import Claim
 from certificates.keyfile import PublicKeyEntry
-from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture
-from editions.errors import BronzebookError, FileUnusable, RegistryUnusable, Unreadable
+from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture, verify_record
+from editions.errors import BronzebookError, FileUnusable, NotKnown, RegistryUnusable, Unreadable
 from editions.ledger.notes import VerifierKey
+from editions.trade.numbers import show_number
 from editions.trade.text import shown
 
 if TYPE_CHECKING:
@@ -257,20 +258,55 @@ def _number(registry: Registry | None, text: str, away: Away) -> Verdict:
     if read_designation(text) is not None:
         raise Unreadable(f"{text} is the number of many casts.", "Say of which work: --work WORDS.")
     number = read_number(text)
+    if registry is None and away.site is not None:
+        return _on_site(number, away, away.site)
     asked = _needed(registry, number, away)
     from certificates.standing import check_number
 
     return check_number(asked, number)
 
 
+def _on_site(number: str, away: Away, site: Fetch) -> Verdict:
+    """The record that a site publishes of a number, checked as its page checks itself.
+
+    Raises:
+        NotKnown: If the site has no record of that number.
+        FileUnusable: If its page carries nothing that can be checked.
+    """
+    from certificates import mirror
+    from certificates.carried import read_page
+
+    page = _page_of(number, site)
+    given = _with_later(away.keys, site)
+    verdict = verify_record(page, given)
+    if verdict.number != number:
+        raise FileUnusable(f"The page of {number} carries another record, {verdict.number}.")
+    keys = given or _with_later(read_page(page).keys, site)
+    logs = tuple(entry.verifier() for entry in keys if entry.use == "log")
+    return mirror.with_mirror(verdict, site, logs, away.now)
+
+
+def _page_of(number: str, site: Fetch) -> bytes:
+    # A published folder has a file for the page; a server answers by the address alone.
+    for path in (f"C/{number}/index.html", f"C/{number}"):
+        try:
+            return site(path)
+        except NotKnown:
+            continue
+    raise NotKnown(
+        f"This site has no record of {show_number(number)}.",
+        "Compare the number with the paper, and the site with the address on it.",
+    )
+
+
 def _needed(registry: Registry | None, what: str, away: Away) -> Registry:
     """The registry, without which a number cannot be looked up."""
     if registry is not None:
         return registry
-    if away.keys or away.site or away.status:
+    if away.keys or away.status:
         raise Unreadable(
-            f"{shown(what)} is only a number: a key, a site or a note has nothing to check it by.",
-            f"{_BRING} Or open its page at the address on the paper, which checks itself.",
+            f"{shown(what)} is only a number: a key or a note has nothing to check it by.",
+            f"{_BRING} Or name the site of its record: --site ADDRESS.",
         )
     raise RegistryUnusable(
         f"{shown(what)} is only a number, and there is no registry here to look it up in.",

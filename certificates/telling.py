@@ -31,15 +31,18 @@ _NOT_DRAWN = (
 )
 _NO_KEY = "Bring the foundry's public keys: --key FILE; or name a registry: --registry."
 _OWN_KEY = (
-    "The key came with the paper: compare its fingerprint with an independent place, such as the"
+    "The key came with the {what}: compare its fingerprint with an independent place, such as the"
     " artist, a museum, or an earlier certificate."
 )
 _PROVED = {
     "paper": "The paper proves itself",
     "code": "The code is the foundry's",
-    "record": "The book knows it",
+    "record": "The book holds it",
 }
-_OWN = "The paper agrees with itself, by the key that came with it"
+_OWN = {
+    "paper": "The paper agrees with itself, by the key that came with it",
+    "record": "The record agrees with itself, by the key that its site shows",
+}
 _UNREAD = "How it stands today was not checked: ask at its address."
 
 
@@ -59,7 +62,7 @@ def advice(verdict: Verdict) -> Iterator[str]:
     if verdict.key_from == "none":
         yield _NO_KEY
     if verdict.key_from == "paper":
-        yield _OWN_KEY
+        yield _OWN_KEY.format(what="paper" if verdict.seen == "paper" else "page")
     if verdict.seen in ADVICE and verdict.status in (0, 5):
         yield ADVICE[verdict.seen]
     if any(each.name == checks.PAGE and each.result != "agrees" for each in verdict.checks):
@@ -82,7 +85,7 @@ def _stands(verdict: Verdict) -> str:
 def _contradicts(verdict: Verdict) -> str:
     against = verdict.contradicted
     if verdict.proved and [check.name for check in against] == [checks.STANDING]:
-        what = _OWN if verdict.key_from == "paper" else _PROVED[verdict.seen]
+        what = (_OWN if verdict.key_from == "paper" else _PROVED)[verdict.seen]
         if verdict.standing != NOT_CHECKED:
             word = f"{verdict.standing}, as of {_as_of(verdict)}"
             return f"{what}, but it does not stand: {word}. Do not rely on it."
@@ -106,9 +109,9 @@ def _proves(verdict: Verdict) -> str:
     if verdict.seen == "code":
         what = f"The code is signed by the foundry for this {verdict.noun}"
     elif verdict.key_from == "paper":
-        what = _OWN
+        what = _OWN[verdict.seen]
     else:
-        what = "The paper proves itself"
+        what = f"The {verdict.seen} proves itself"
     standing = next(each for each in verdict.checks if each.name == checks.STANDING)
     if verdict.standing == NOT_CHECKED:
         seen = standing.says if standing != checks.standing() else _UNREAD

@@ -41,6 +41,7 @@ from certificates.standings import noun
 from editions.errors import BronzebookError, FileUnusable
 
 if TYPE_CHECKING:
+    from certificates.carried import Carried
     from editions.trade.statement import Statement
 
 __all__ = [
@@ -49,6 +50,7 @@ __all__ = [
     "verify_code",
     "verify_pdf",
     "verify_picture",
+    "verify_record",
     "with_standing",
 ]
 
@@ -129,34 +131,69 @@ def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
         FileUnusable: If it is not a whole certificate's PDF.
     """
     from certificates.appended import under_seal
-    from certificates.carried import read_carried, redrawn, statement_of
+    from certificates.carried import read_carried, redrawn
     from certificates.pades import seal_checks
     from certificates.signatures import credential_checks
-    from editions.ledger.envelope import leaf_of
 
     drawn = under_seal(data)
     carried = read_carried(drawn)
+    made, statement, told = _proofs(carried, keys, "paper")
+    if statement is not None and made[_ENTRY_AT].result == "agrees":
+        of = (carried.credential, carried.entry, statement, carried.claim, told)
+        made[-1:-1] = credential_checks(*of)
+    if not _contradicted(made):
+        made.insert(-1, checks.page(redrawn(drawn, carried, statement)))
+    made[-1:-1] = seal_checks(data) if drawn != data else ()
+    return _of_carried(carried, made, statement, keys, "paper")
+
+
+def verify_record(page: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
+    """Check what the page of a record carries, with the keys given, or with its own.
+
+    Raises:
+        FileUnusable: If it is not the page of a record, or carries no signed claim.
+    """
+    from certificates.carried import read_page
+
+    carried = read_page(page)
+    made, statement, _ = _proofs(carried, keys, "page")
+    return _of_carried(carried, made, statement, keys, "record")
+
+
+def _proofs(
+    carried: Carried, keys: Sequence[PublicKeyEntry], what: str
+) -> tuple[list[Check], Statement | None, Trusted]:
+    """The checks of claim, entry and proof; the statement; and the keys that what follows has."""
+    from certificates.carried import statement_of
+    from editions.ledger.envelope import leaf_of
+
     own = Trusted(keys=carried.keys, given=False)
     trusted = Trusted(keys=tuple(keys), given=True) if keys else own
     claim, statement = carried.claim, statement_of(carried.entry)
     signature = checks.signature(carried.signed, trusted)
+    signed = signature.result == "agrees"
     made = [
         signature,
-        checks.whose_key(trusted, signed=signature.result == "agrees"),
+        checks.whose_key(trusted, signed=signed, what=what),
         checks.entry_behind(claim, leaf_of(carried.entry_bytes), carried.entry, carried.book),
         checks.inclusion(claim, carried.proof),
         checks.checkpoint(claim, carried.proof, trusted, own),
         checks.paper(claim, statement),
         checks.standing(),
     ]
-    if statement is not None and made[_ENTRY_AT].result == "agrees":
-        told = trusted if signature.result == "agrees" else own
-        made[-1:-1] = credential_checks(carried.credential, carried.entry, statement, claim, told)
-    if not _contradicted(made):
-        made.insert(-1, checks.page(redrawn(drawn, carried, statement)))
-    made[-1:-1] = seal_checks(data) if drawn != data else ()
+    return made, statement, trusted if signed else own
+
+
+def _of_carried(
+    carried: Carried,
+    made: Sequence[Check],
+    statement: Statement | None,
+    keys: Sequence[PublicKeyEntry],
+    seen: Seen,
+) -> Verdict:
     key_from: KeyFrom = "given" if keys else "paper"
-    verdict = _verdict(claim, tuple(made), _PROVES_PDF, key_from, carried.signed.kid, "paper")
+    kid = carried.signed.kid
+    verdict = _verdict(carried.claim, tuple(made), _PROVES_PDF, key_from, kid, seen)
     return replace(verdict, statement=statement)
 
 
