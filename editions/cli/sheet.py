@@ -17,6 +17,7 @@ import click
 
 from editions.cli import daysheet, door, options, output
 from editions.cli.desk import Desk, SheetLines, pass_desk, require_recorder, today
+from editions.cli.written import as_written
 from editions.errors import BronzebookError, FileUnusable, Refused, Unreadable
 from editions.trade.spelling import as_spelled
 from editions.trade.text import meant, shown
@@ -63,7 +64,7 @@ def check(ctx: click.Context, desk: Desk, file: str, as_json: bool) -> None:
     """Try every line; say what is faulty; write nothing."""
     sheet = _read(file)
     made, _ = _work(ctx, desk, sheet, rehearse=True, as_json=as_json)
-    _tell(sheet, made, as_json=as_json)
+    _tell(ctx, sheet, made, as_json=as_json)
     output.say(f"{_counted(sheet, made)}: none is faulty. Seal it: bronzebook sheet seal {file}")
 
 
@@ -76,7 +77,7 @@ def seal(ctx: click.Context, desk: Desk, file: str, as_json: bool) -> None:
     """Enter the whole sheet in the book, once; or nothing, if any line is faulty."""
     sheet = _read(file)
     made, cautions = _work(ctx, desk, sheet, rehearse=False, as_json=as_json)
-    _tell(sheet, made, as_json=as_json)
+    _tell(ctx, sheet, made, as_json=as_json)
     output.say(f"{_counted(sheet, made)}, sealed.")
     output.cautions(*cautions)
 
@@ -200,9 +201,10 @@ def _say_faults(faults: list[daysheet.Fault]) -> None:
             output.say(" " * width + door.line(fault.remedy))
 
 
-def _tell(sheet: daysheet.Sheet, made: Made, *, as_json: bool) -> None:
-    """Print the entries of each line, beside the line as it was written for whoever reads them."""
-    written = {line.number: " ".join(line.words) for line in sheet.lines}
+def _tell(ctx: click.Context, sheet: daysheet.Sheet, made: Made, *, as_json: bool) -> None:
+    """Print the entries of each line, beside the line as written, what it confides left out."""
+    root = ctx.find_root()
+    written = {line.number: as_written(root, line.words) for line in sheet.lines}
     rows = [
         (
             number,

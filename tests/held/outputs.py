@@ -70,6 +70,8 @@ def _site(house: House) -> Iterator[tuple[str, bytes]]:
 def _ask(house: House, subjects: list[str], numbers: list[str]) -> None:
     for words in PLAIN:
         house.call(*words)
+    site, keys = house.folder.with_name("site"), house.folder / "keys" / "public.txt"
+    house.call("witness", str(site), "--memory", str(site.with_name("seen")), "--key", str(keys))
     for guess in GUESSES:
         house.ask("find", guess)
     for code in subjects:
@@ -80,7 +82,7 @@ def _ask(house: House, subjects: list[str], numbers: list[str]) -> None:
         house.call("certificate", "show", number)
         house.ask("verify", number, "--json")
         house.ask("verify", str(paper))
-        house.ask("verify", str(paper), "--site", str(house.folder.with_name("site")))
+        house.ask("verify", str(paper), "--site", str(site))
         house.ask("request", "words", number)
     house.ask("show", "--", "Y-10", env={"_BRONZEBOOK_COMPLETE": "bash_complete",
               "COMP_WORDS": "bronzebook show ", "COMP_CWORD": "2"})  # fmt: skip
@@ -90,7 +92,7 @@ def _served(registry: Registry, numbers: list[str]) -> Iterator[tuple[str, bytes
     client = create_app(registry).test_client()
     for address in (*ADDRESSES, *(f"/C/{number}" for number in numbers)):
         answer = client.get(address)
-        headers = "".join(f"{name}: {value}\n" for name, value in answer.headers)
+        headers = "".join(f"{name}: {value}\n" for name, value in answer.headers if name != "Date")
         yield address, f"{answer.status}\n{headers}\n".encode() + answer.data
 
 

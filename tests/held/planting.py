@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import io
 import logging
+import shutil
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from copy import copy, deepcopy
 from itertools import count
 from pathlib import Path
 
@@ -17,7 +19,10 @@ import pytest
 from click.testing import CliRunner, Result
 from PIL import Image
 
+from certificates.holder import write_card
+from certificates.requests import read_request, sign_request
 from editions.cli import bronzebook
+from editions.ledger.keys import PrivateKey
 from editions.registry import Registry, open_registry
 from editions.store import queries
 from editions.trade.catalogue import KINDS
@@ -26,6 +31,7 @@ from tests.helpers.clock import Clock
 from tests.registry.builders import PASSPHRASE, a_registry
 
 ROUNDS = 6
+KEY = PrivateKey(b"\x07" * 32)  # the artist's
 
 # Half of what is confided could be guessed: prices, names, numbers, a yes or a no.
 GUESSABLE = (
@@ -65,7 +71,7 @@ def story(n: int, say: Confiding, folder: Path) -> Iterator[list[str]]:
     yield ["model", "add", f"K-1{n}", "original", "--code", f"D-1{n}", *say("--note")]
     yield [
         "run", "declare", f"K-1{n}", "--size", "8", "--model", f"D-1{n}", "--code", f"R-1{n}",
-        "--alloy", "C87300", *say("--note"),
+        "--alloy", "C87300", *(["--signer", "Y-0002"] if n == 0 else []), *say("--note"),
     ]  # fmt: skip
     yield ["run", "amend", f"R-1{n}", "--size", "9", *say("--reason")]
     yield from _molds_and_waxes(n, say)
@@ -199,6 +205,16 @@ class House:
         """The registry, opened by the same clock."""
         return open_registry(self.where, home=self.folder, clock=self.clock, random=self.chance)
 
+    def copied(self, to: Path) -> House:
+        """The same house elsewhere, as it stands."""
+        other = copy(self)
+        shutil.copytree(self.folder, to)
+        other.folder, other.where, other.printed = to, str(to), {}
+        other.clock, other.chance = deepcopy((self.clock, self.chance))
+        other.environment = self.environment | {"BRONZEBOOK_REGISTRY": str(to)}
+        other.environment["BRONZEBOOK_HOME"] = str(to)
+        return other
+
     def move(self, to: Path) -> None:
         """Make room for another house at the same address."""
         self.folder = self.folder.rename(to)
@@ -223,13 +239,27 @@ def told(folder: Path, say: Confiding, *, rounds: int = ROUNDS, where: str | Non
     with house.at_work():
         artist = ["party", "add", "artist", "--name", "Ilse Varga", "--born", "1931"]
         house.call(*artist, *say("--contact"))
+        letters = folder / "letters"
+        letters.mkdir()
+        (letters / "card").write_text(write_card("Ilse Varga", KEY))
+        house.call("key", "admit", "Y-0002", str(letters / "card"), "--document", "in the studio")
         for n in range(rounds):
             for words in story(n, say, folder.parent):
                 house.call(*words)
-            number = house.call("certify", f"T-{n}01").split("\t")[0]
+            certified = house.call("certify", f"T-{n}01")
+            number = certified.split("\t")[0] if n else asked(house, letters)
             for words in ending(n, number, say):
                 house.call(*words)
     return house
+
+
+def asked(house: House, letters: Path) -> str:
+    """The artist is asked to sign the first certificate, and does; its number."""
+    request, reply = letters / "request", letters / "reply"
+    house.call("request", "make", "--run", "R-10", "--for", "Y-0002", "--to", str(request))
+    house.call("request", "read", str(request))
+    reply.write_bytes(sign_request(read_request(request.read_bytes()), KEY, "2026-03-02T09:00:00Z"))
+    return house.call("request", "take", str(reply)).split("\t")[0]
 
 
 def codes(registry: Registry) -> list[str]:

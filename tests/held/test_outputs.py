@@ -17,14 +17,19 @@ from __future__ import annotations
 import base64
 import io
 import json
+import re
+import shlex
+import shutil
+from pathlib import Path
 
 import pikepdf
 import pypdfium2
 
 from certificates.attach import read_attachments
+from editions.cli.sheet import RECORDING
 from editions.ledger.canonical import parse
 from tests.held.conftest import PHRASE, Telling
-from tests.held.planting import GUESSABLE, fields_held
+from tests.held.planting import GUESSABLE, OTHERS, Confiding, House, fields_held, story
 
 
 def test_something_is_confided_in_every_held_field_and_never_the_same(two: list[Telling]) -> None:
@@ -56,7 +61,7 @@ def test_the_outputs_are_those_of_every_door(two: list[Telling]) -> None:
     for beginning in ("site C/", "site tile/", "site status", "served /C/", "file certificates/"):
         assert any(name.startswith(beginning) for name in names), beginning
     commands = {name[4:] for name in names if name[:3].isdigit()}
-    for command in ("verify", "find", "show", "audit", "request words", "certificate report"):
+    for command in ("verify", "find", "show", "audit", "witness", "request", "certificate report"):
         assert any(name.startswith(command) for name in commands), command
     assert b"GET / 200" in two[0].outputs["the log"]
 
@@ -69,6 +74,34 @@ def test_who_asks_for_what_is_held_is_shown_all_of_it(two: list[Telling]) -> Non
             words = [text] if isinstance(text, str) else [line["solution"] for line in text]
             assert all(json.dumps(word)[1:-1].encode() in telling.asked for word in words)
     assert two[0].asked != two[1].asked
+
+
+def test_a_day_sheet_and_an_import_say_back_nothing_that_they_were_told(
+    real: Telling, tmp_path: Path
+) -> None:
+    # Each bears its own file's digest into its entries; that is masked, and nothing else is.
+    said = []
+    for say in (Confiding(GUESSABLE, PHRASE), Confiding(OTHERS, "between ourselves")):
+        house = real.house.copied(tmp_path / "book")
+        said.append(re.sub(rb"[0-9a-f]{8,}", b"-", from_files(house, say)))
+        shutil.rmtree(tmp_path / "book")
+    for entry in (b"wax judged", b"recipe written", b"entry corrected", b"earlier casts"):
+        assert entry in said[0]
+    assert said[0] == said[1]
+
+
+def from_files(house: House, say: Confiding) -> bytes:
+    """What is printed when a day sheet and an old book that confide something are taken in."""
+    sheet, binder = house.folder / "day.txt", house.folder / "binder.csv"
+    lines = [words for words in story(7, say, house.folder) if words[0] in RECORDING]
+    written = "\n".join(map(shlex.join, lines))
+    sheet.write_text(f"on: 2026-03-02\nsheet: {'5' * 32}\n\n{written}\n")
+    binder.write_text(f'title;mark;owner;note\nHeron 0;V 2/8;"{say.must()}";"{say.must()}"\n')
+    before = len(house.printed)
+    with house.at_work():
+        for words in (["sheet", "check"], ["sheet", "seal"], ["import", "--rehearse"], ["import"]):
+            house.call(*words, str(sheet if words[0] == "sheet" else binder))
+    return b"\n".join(list(house.printed.values())[before:])
 
 
 # With the real seal
