@@ -33,7 +33,9 @@ _ROOMS: dict[str, tuple[str, ...]] = {
         "check_pdf",
         "check_picture",
     ),
-    "certificates.verify": ("verify_code", "verify_pdf", "verify_picture"),
+    "certificates.reach": ("reach",),
+    "certificates.telling": ("advice", "sentence"),
+    "certificates.verify": ("verify_code", "verify_pdf", "verify_picture", "verify_record"),
     "editions.exchange.importing": ("import_csv",),
     "editions.pages.publish": ("publish",),
     "editions.pages.serve": ("serve",),
@@ -121,7 +123,9 @@ if TYPE_CHECKING:
     from certificates.examining import *  # noqa: F403
     from certificates.issue import *  # noqa: F403
     from certificates.opening import *  # noqa: F403
+    from certificates.reach import *  # noqa: F403
     from certificates.standing import *  # noqa: F403
+    from certificates.telling import *  # noqa: F403
     from certificates.verify import *  # noqa: F403
     from editions.exchange.importing import *  # noqa: F403
     from editions.pages.publish import *  # noqa: F403
