@@ -1,12 +1,7 @@
-r"""From views to bytes: the one render that is published and served.
-
->>> _sent("/* Why. */\na {\n  b: c;\n}\n")
-'a {\nb: c;\n}\n'
-"""
+"""From views to bytes: the one render that is published and served."""
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 from importlib import resources
 from typing import Any
@@ -16,33 +11,39 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from certificates.wording import AUTHORITY
-from editions.pages import policy
+from editions.pages import policy, sending, structured
 from editions.pages.values import RecordView
 from editions.pages.view import room
 from editions.pages.words import FILTERS
 from editions.registry import Registry
 from editions.trade.book import Book
 
-# A comment that ends in mid-line is left: what stands after it is no comment.
-_COMMENT = re.compile(r"^\s*/\*(?:(?!\*/).)*\*/$", re.MULTILINE | re.DOTALL)
-_INDENTED = re.compile(r"^\s+", re.MULTILINE)
-
 
 @lru_cache(maxsize=1)
 def style() -> str:
     """The one style sheet, as it stands in every page."""
-    return _sent(resources.files("editions.pages").joinpath("static/page.css").read_text("utf-8"))
+    return sending.style(_static("page.css"))
 
 
 @lru_cache(maxsize=1)
 def script() -> str:
     """The one script: it checks a record on its reader's machine."""
-    return _sent(resources.files("editions.pages").joinpath("static/check.js").read_text("utf-8"))
+    return sending.script(_static("check.js"))
 
 
-def _sent(text: str) -> str:
-    """A file as pages carry it: without its comments, which begin a line, and its indentation."""
-    return _INDENTED.sub("", _COMMENT.sub("", text))
+@lru_cache(maxsize=1)
+def look_script() -> str:
+    """The script of the page where things are looked up."""
+    return sending.script(_static("look.js"))
+
+
+def style_and_scripts() -> tuple[str, str, str]:
+    """All that the policy of the site names: the style, then each script."""
+    return (style(), script(), look_script())
+
+
+def _static(name: str) -> str:
+    return resources.files("editions.pages").joinpath("static", name).read_text("utf-8")
 
 
 @lru_cache(maxsize=1)
@@ -65,25 +66,31 @@ def _environment() -> Environment:
     environment.globals.update(
         style=Markup(style()),  # noqa: S704 - our own file, which the policy names by its hash
         script=Markup(script()),  # noqa: S704 - likewise
+        look_script=Markup(look_script()),  # noqa: S704 - likewise
         policy=policy.in_page(style(), script()),
         authority=AUTHORITY,
+        structured=None,
+        preview=None,
     )
     return environment
 
 
 def record_page(view: RecordView) -> bytes:
     """The page of one record."""
-    return _page(
+    told, preview = structured.of_record(view)
+    return page(
         "record.html",
         record=view,
         foundry=view.foundry,
         carried=msgspec.to_builtins(view.carried),
+        structured=told,
+        preview=preview,
     )
 
 
 def foundry_page(book: Book, certifying_key: str, log_key: str) -> bytes:
     """The first page of the site: whose it is, and how a number is looked up."""
-    return _page(
+    return page(
         "foundry.html",
         book=book,
         foundry=book.foundry_name,
@@ -94,22 +101,22 @@ def foundry_page(book: Book, certifying_key: str, log_key: str) -> bytes:
 
 def missing_page(foundry: str) -> bytes:
     """The page for an address that holds no record; it tells nothing of any other."""
-    return _page("missing.html", foundry=foundry)
+    return page("missing.html", foundry=foundry)
 
 
 def number_wanted_page(foundry: str) -> bytes:
     """The page for an address that lacks its number."""
-    return _page("number_wanted.html", foundry=foundry)
+    return page("number_wanted.html", foundry=foundry)
 
 
 def damaged_page(foundry: str) -> bytes:
     """The page for a record that cannot be read at all: the book was damaged or changed."""
-    return _page("damaged.html", foundry=foundry)
+    return page("damaged.html", foundry=foundry)
 
 
 def unavailable_page(foundry: str) -> bytes:
     """The page for a moment in which the book does not answer."""
-    return _page("unavailable.html", foundry=foundry)
+    return page("unavailable.html", foundry=foundry)
 
 
 def render_record(registry: Registry, number: str, *, published: str | None = None) -> bytes:
@@ -128,5 +135,6 @@ def render_record(registry: Registry, number: str, *, published: str | None = No
         return record_page(here.view(here.certificate(number)))
 
 
-def _page(template: str, **values: Any) -> bytes:
+def page(template: str, **values: Any) -> bytes:
+    """A page from its template; what the templates share is there already."""
     return _environment().get_template(template).render(**values).encode()

@@ -11,6 +11,10 @@
 ``/keys.txt``                      the public keys
 ``/rotations.txt``                 the keys that followed others, countersigned
 ``/icon.svg``                      the mark of the site
+``/run/``, ``/work/``, ``/artist/``  what may be known of each; none links a certificate
+``/foundry/``, ``/keys/``          who the foundry is, and which keys it has had
+``/standing/``                     what the status note says, in words
+``/look/``                         looking up a number, or a work; its index of public facts
 ``/404.html``                      for every other address
 =================================  =============================================================
 
@@ -22,15 +26,16 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 from certificates.keyfile import PublicKeyEntry, write_keys
 from editions.errors import NotKnown, Unreadable
 from editions.ledger.keys import PrivateKey
 from editions.ledger.tiles import HEIGHT, WIDTH, Tile, tile_bytes, tiles_for
-from editions.pages import keeping, render
-from editions.pages.addresses import TEXT, Address
+from editions.pages import catalogue, house, keeping, listing, looking, render
+from editions.pages.addresses import JSON, TEXT, Address
 from editions.pages.numbering import counted
 from editions.pages.view import Room, fingerprint_of
 from editions.pages.watching import BROKEN
@@ -145,8 +150,13 @@ def numbers(room: Room) -> Iterator[str]:
 
 
 def photographs(room: Room) -> Iterator[str]:
-    """The digests of the photographs that certificates print, each once, in order."""
-    yield from counted(room).photographs
+    """The digests of the photographs that certificates or pages show, each once, in order."""
+    yield from sorted({*counted(room).photographs, *_filed(room)})
+
+
+def _filed(room: Room) -> frozenset[str]:
+    """The photographs filed with works and runs that have a page."""
+    return room.once("filed photographs", lambda: frozenset(listing.photographs(room)))
 
 
 def _kept(room: Room, digest: str) -> Path:
@@ -157,9 +167,9 @@ def _picture(room: Room, name: str) -> bytes:
     """A photograph by its digest.
 
     Raises:
-        NotKnown: If no certificate prints it, or it is not kept whole.
+        NotKnown: If no certificate or page shows it, or it is not kept whole.
     """
-    if name in counted(room).printed:
+    if name in counted(room).printed or name in _filed(room):
         room.desk.reading.saw_files(_kept(room, name))
         data, _ = keeping.photograph(name, room.home)
         if data is not None:
@@ -178,6 +188,11 @@ def _tiles(room: Room) -> Iterator[str]:
         yield each.path.removeprefix(_TILE)
 
 
+def _code(letter: str) -> Callable[[str], str]:
+    """What reads a code of this letter as it was typed in an address."""
+    return partial(listing.read_member, letter)
+
+
 def _wanted(room: Room, _: str) -> bytes:
     return render.number_wanted_page(room.desk.book.foundry_name)
 
@@ -193,6 +208,13 @@ ADDRESSES = (
     Address(RECORD, record, numbers, read_number, looks_up=True),
     Address("/C/", _wanted),
     Address("/photo/", _wanted),
+    Address("/run/{}/", catalogue.run_page, listing.runs, _code("R")),
+    Address("/work/{}/", catalogue.work_page, listing.works, _code("K")),
+    Address("/artist/{}/", catalogue.artist_page, listing.artists, _code("Y")),
+    Address("/foundry/", house.foundry_page),
+    Address("/keys/", house.keys_page),
+    Address("/look/index.json", looking.index, media=JSON),
+    Address("/look/", looking.look_page),
     Address("/icon.svg", lambda *_: render.icon(), media="image/svg+xml"),
     Address(
         "/404.html",
@@ -208,6 +230,7 @@ ADDRESSES = (
         keep="fixed",
         once=True,
     ),
+    Address("/standing/", house.standing_page, keep="dated"),
     Address("/status", _dated_now, media=TEXT, keep="dated"),
     Address("/checkpoint", lambda room, _: checkpoint(room), media=TEXT),
 )
