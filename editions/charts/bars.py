@@ -34,7 +34,8 @@ def limit_bar(low: float | None, high: float | None, found: Sequence[float]) -> 
     """Return a bar of what one element may be, with a stroke at each figure found, in per cent."""
     scale = _scale(low, high, found)
     start, end = scale(low if low is not None else 0.0), scale(high if high is not None else 100.0)
-    strokes = "".join(f"M{number(scale(value))} 1v{HEIGHT - 2}" for value in found)
+    places = dict.fromkeys(number(scale(value)) for value in found)
+    strokes = "".join(f"M{place} 1v{HEIGHT - 2}" for place in places)
     middle = HEIGHT // 2
     return inset(
         WIDTH,

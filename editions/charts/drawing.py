@@ -121,17 +121,18 @@ def sheet(width: int, height: int, title: str, description: str, parts: Iterable
 
 
 def inset(width: int, height: int, title: str, parts: Iterable[str]) -> str:
-    """Return a drawing for the inside of a page, whose own sheet gives the colours.
+    """Return a drawing for the inside of a page, whose own sheet gives its colours and size.
 
     Args:
-        width: Of its field; the page may shrink it.
+        width: Of its field.
         height: Of its field.
         title: Its name for a screen reader; empty where the words beside it say all of it.
         parts: The elements, from the bottom up.
     """
     said = {"role": "img", "aria_label": title} if title else {"aria_hidden": "true"}
     view = f"0 0 {width} {height}"
-    return group("svg", parts, class_="drawn", viewBox=view, width=width, height=height, **said)
+    size = {"width": width, "height": height} if title else {}
+    return group("svg", parts, class_="drawn", viewBox=view, **size, **said)
 
 
 def _written(name: str, inside: str, attributes: dict[str, Number | str]) -> str:

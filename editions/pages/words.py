@@ -74,8 +74,10 @@ def measure(measure: Measure) -> str:
     """A length with its spread; says where nobody measured it."""
     if measure.length is None:
         return "not recorded"
-    spread = f" ± {measure.uncertainty}" if measure.uncertainty else ""
-    return f"{measured(measure.length)}{spread}"
+    if measure.uncertainty is None:
+        return measured(measure.length)
+    spread = str(measure.uncertainty).replace(" ", "\u00a0")
+    return f"{measured(measure.length)} ±\u00a0{spread}"
 
 
 def station(measure: Measure) -> str:

@@ -113,7 +113,7 @@ def test_a_kept_page_that_was_altered_contradicts(browser: Chrome, kept: Path) -
         text.replace("data:image/jpeg;base64,/9j/4AAQ", "data:image/jpeg;base64,/9j/4AAR")
     )
     assert "Photograph" in contradicted(visit(browser, kept.as_uri()))
-    script = re.sub("refuse = ", "refuse  = ", text, count=1)
+    script = re.sub("refuse=", "refuse= ", text, count=1)
     kept.write_text(script, "utf-8")
     browser.get(kept.as_uri())
     assert not browser.find_element("id", "check").is_displayed()
