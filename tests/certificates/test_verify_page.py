@@ -148,7 +148,7 @@ def test_a_page_is_not_drawn_again_without_the_key_of_its_log() -> None:
 
 
 def test_an_entry_of_great_length_is_not_drawn_again() -> None:
-    statement = msgspec.structs.replace(USUAL, remarks=("A long remark. " * 100,) * 60)
+    statement = msgspec.structs.replace(USUAL, remarks=("A long remark. " * 100,) * 45)
     verdict = verify_pdf(paper(sealed(statement)), foundry_keys())
     assert verdict.status == 5
     assert result(verdict, checks.PAGE) == "not checked"
