@@ -170,6 +170,9 @@ def _keys(key_file: Path | None) -> tuple[PublicKeyEntry, ...]:
 
 def _is_pdf(path: Path) -> bool:
     try:
+        # A pipe is never waited for.
+        if not path.is_file():
+            return False
         with path.open("rb") as file:
             return file.read(5) == b"%PDF-"
     except (OSError, ValueError):
