@@ -51,6 +51,9 @@ def check_number(registry: Registry, number: str) -> Verdict:
     with registry.reading() as reading:
         certificate = reading.get(number, Certificate)
         verdict = _of_record(certificate, prove(reading, certificate, registry.log_verifier()))
+        if verdict.proved:
+            # Only in a book that holds are places in it worth anything.
+            verdict = _joined(verdict, tuple(_keys_then(reading, certificate, verdict)))
         return _with_word(verdict, registry, reading, certificate)
 
 
@@ -130,10 +133,13 @@ def _compare(
 
 def _keys_then(reading: Reading, certificate: Certificate, verdict: Verdict) -> Iterator[Check]:
     """What the keys of this certificate were worth where they signed: at their place in the log."""
-    if verdict.claim is not None and verdict.key_id:
-        claim = verdict.claim
-        judged = key_judgement(reading, bytes.fromhex(verdict.key_id), claim.index, "foundry")
-        yield _key_then(FOUNDRY_KEY, judged, claim.index, "The foundry's key")
+    named, at = verdict.key_id, verdict.claim.index if verdict.claim else 0
+    if verdict.claim is None and certificate.foundry_key:
+        named = key_id(VerifierKey.parse(certificate.foundry_key).public).hex()
+        at = reading.position_of(certificate.leaf)
+    if named:
+        judged = key_judgement(reading, bytes.fromhex(named), at, "foundry")
+        yield _key_then(FOUNDRY_KEY, judged, at, "The foundry's key")
     for held in certificate.proofs:
         name = _name(certificate, held.party)
         if held.key is not None:

@@ -192,6 +192,9 @@ def test_a_revoked_key(bench: Bench) -> None:
     told = bench.everywhere(paper)
     assert (told["alone"].status, told["keys"].status, told["registry"].status) == (5, 5, 3)
     assert "is revoked from entry 0: it was compromised" in told["registry"].said
+    by_number = bench.verify(paper.stem, registry=True)
+    assert by_number.status == 3
+    assert "is revoked from entry 0: it was compromised" in by_number.said
 
 
 def test_each_of_the_set_is_told_by_a_sentence_of_its_own(bench: Bench, tmp_path: Path) -> None:
