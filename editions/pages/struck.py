@@ -16,8 +16,8 @@ from editions.rules.designations import LETTERS, Designation, read_designation
 from editions.trade.pieces import Piece
 from editions.trade.runs import Declaration, Run
 
-# A size beyond any edition is told in words alone.
-_MOST = 10_000
+# No designation has a larger total.
+_MOST = 9_999
 
 
 def series_of_run(
