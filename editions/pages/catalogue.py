@@ -108,8 +108,7 @@ def _said(room: Room, work: str) -> list[tuple[str, str]]:
 
 def _together(room: Room, work: str) -> int | None:
     """What all runs of a work declare together; None where one of them does not tell."""
-    found = room.desk.attempt(work, lambda: room.desk.reading.linked("work", work)) or ()
-    runs = [one for one in found if isinstance(one, Run)]
+    runs = [one for one in listing.linked(room.desk, "work", work) if isinstance(one, Run)]
     declared = [tally(run, ()).declared for run in runs if _tells_all(run)]
     known = [one for one in declared if one is not None]
     return sum(known) if len(runs) == len(known) > 1 else None

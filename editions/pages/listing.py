@@ -14,6 +14,7 @@ from editions.pages.desk import Desk
 from editions.pages.edition import open_parts
 from editions.pages.values import Picture
 from editions.pages.view import Room
+from editions.store import queries
 from editions.trade.codes import read_code
 from editions.trade.kinds import State
 from editions.trade.parties import Party
@@ -64,14 +65,23 @@ def is_listed(desk: Desk, run: Run) -> bool:
 
 def runs_of(desk: Desk, work: str) -> tuple[Run, ...]:
     """The listed runs of a work, by code."""
-    found = desk.attempt(work, lambda: desk.reading.linked("work", work)) or ()
+    found = linked(desk, "work", work)
     return tuple(one for one in found if isinstance(one, Run) and is_listed(desk, one))
 
 
 def works_of(desk: Desk, artist: str) -> tuple[Work, ...]:
     """The listed works of an artist, by code."""
-    found = desk.attempt(artist, lambda: desk.reading.linked("artist", artist)) or ()
+    found = linked(desk, "artist", artist)
     return tuple(one for one in found if isinstance(one, Work) and runs_of(desk, one.code))
+
+
+def linked(desk: Desk, role: str, target: str) -> tuple[State, ...]:
+    """What is linked to a subject in a role, by code; where a row is damaged, from the entries."""
+    found = desk.attempt(target, lambda: desk.reading.linked(role, target))
+    if found is None:
+        codes = [code for code, _ in queries.linked(desk.reading.connection, role, target)]
+        found = tuple(filter(None, (desk.get(code, State) for code in codes)))
+    return found
 
 
 def picture_of(room: Room, *states: State) -> Picture | None:

@@ -71,7 +71,7 @@ def _artist(artist: Party) -> dict[str, Any]:
 def _work(room: Room, work: Work) -> dict[str, Any]:
     runs = [_run(run) for run in listing.runs_of(room.desk, work.code)]
     plain = {"code": work.code, "artist": work.artist, "title": work.title, "year": work.year}
-    return _known({**plain, "titles": work.other_titles, "runs": runs})
+    return {**_known({**plain, "titles": work.other_titles}), "runs": runs}
 
 
 def _run(run: Run) -> dict[str, Any]:
