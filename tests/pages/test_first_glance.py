@@ -21,8 +21,8 @@ from tests.pages.test_browser import DESK, PHONE, STATES, complaints, overflow, 
 pytestmark = pytest.mark.browser
 
 SEEN = (
-    "[aria-label=Standing] .word", "[aria-label=Standing] svg", "figure img", ".artist", "h1", ".designation", ".cast",
-    ".compare .mark", ".compare dd:nth-of-type(3)",
+    "[aria-label=Standing] .word", "[aria-label=Standing] svg", "figure img", ".artist", "h1",
+    ".designation", ".cast", ".compare .mark", ".compare dd:nth-of-type(3)",
 )  # fmt: skip
 MORE = ".drawn, .marks table, .figures, figcaption"
 
