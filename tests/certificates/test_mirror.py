@@ -13,15 +13,18 @@ from certificates import checks
 from certificates.checks import GROWTH
 from certificates.issue import withdraw
 from certificates.keyfile import read_keys
-from certificates.mirror import keys_on, with_mirror, with_status
+from certificates.mirror import KEYS, keys_on, with_mirror, with_status
 from certificates.reach import reach
 from certificates.reporting import report_certificate
+from certificates.standing import check_number
 from certificates.verify import Verdict, verify_pdf
 from editions.cli import bronzebook
 from editions.errors import FileUnusable, NotKnown
+from editions.ledger.checkpoint import Checkpoint
+from editions.ledger.status import StatusNote, sign_status
 from editions.pages.publish import publish
 from editions.registry import Registry
-from tests.certificates import house
+from tests.certificates import builders, house
 from tests.certificates.house import certify
 from tests.pages.running import running
 
@@ -152,3 +155,44 @@ def test_no_other_place_is_reached(place: str) -> None:
 def test_no_other_path_is_fetched(tmp_path: Path, path: str) -> None:
     with pytest.raises(NotKnown):
         reach(str(tmp_path))(path)
+
+
+def signed_note(book: Registry, state: Checkpoint) -> bytes:
+    """A status note that the book's own key signs, of any state."""
+    issued = book.clock().strftime("%Y-%m-%dT%H:%M:%SZ")
+    return sign_status(StatusNote(state, issued), book.log_key()).encode()
+
+
+def test_a_status_note_signed_for_another_state_of_one_size_contradicts(
+    book: Registry, paper: bytes
+) -> None:
+    """Two roots at one size: somebody keeps two books with one key."""
+    claim = verify_pdf(paper, ()).claim
+    assert claim is not None
+    forked = signed_note(book, Checkpoint(claim.origin, claim.size, bytes(32)))
+    verdict = with_status(verify_pdf(paper, ()), forked, keys_on(paper))
+    assert (verdict.status, results(verdict)[checks.STANDING]) == (3, "contradicts")
+    assert "another state of the same size" in said(verdict, checks.STANDING)
+    same = signed_note(book, Checkpoint(claim.origin, claim.size, claim.root))
+    assert results(with_status(verify_pdf(paper, ()), same, keys_on(paper)))[checks.STANDING] == (
+        "agrees"
+    )
+
+
+def test_what_another_book_says_is_neither_for_nor_against(
+    book: Registry, paper: bytes, tmp_path: Path
+) -> None:
+    publish(book, tmp_path / "site")
+    foreign = builders.paper(builders.sealed())
+    verdict = asked(foreign, tmp_path / "site")
+    assert (verdict.status, verdict.proved) == (5, True)
+    for name in (GROWTH, checks.STANDING):
+        assert results(verdict)[name] == "not checked"
+        assert "of the book “book.kilnlane.example”, not of" in said(verdict, name)
+    assert KEYS not in results(verdict)
+
+
+def test_a_verdict_without_a_claim_cannot_be_put_to_a_site(book: Registry, paper: bytes) -> None:
+    looked_up = check_number(book, verify_pdf(paper, ()).number)
+    with pytest.raises(NotKnown, match="Only a paper or its code"):
+        with_status(looked_up, b"", ())
