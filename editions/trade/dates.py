@@ -26,6 +26,7 @@ from __future__ import annotations
 import calendar
 import datetime
 import re
+from functools import lru_cache
 from typing import NamedTuple, NoReturn
 
 from editions.errors import Unreadable
@@ -113,6 +114,8 @@ def say_year(when: str) -> str:
     return say_when(found["year"] + found["mark"] if found else when)
 
 
+# A page asks for the same few days again and again.
+@lru_cache(maxsize=4096)
 def _parse(when: str, typed: str) -> _Span:
     """Return the ends of a date in its kept form."""
     if "/" not in when:
