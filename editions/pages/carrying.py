@@ -30,7 +30,7 @@ def carried(
     if stored is None or under is None:
         return None
     try:
-        proof = str(prover.reading.proof(stored.leaf.hex()))
+        proof = str(prover.proof_file(stored))
     except BronzebookError:
         return None
     log = book.log_key if prover.key is None else str(key_at(prover.key, under.size))

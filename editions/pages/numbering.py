@@ -21,6 +21,8 @@ class _Words(msgspec.Struct):
 
 class _Brief(msgspec.Struct):
     statement: _Words
+    piece: str | None = None
+    run: str | None = None
     standing: str = "stands"
 
 
@@ -28,9 +30,13 @@ _BRIEF = msgspec.json.Decoder(_Brief)
 
 
 class Counted(msgspec.Struct, frozen=True):
-    """Every certificate's number, what photographs they print, and those that do not stand."""
+    """Every certificate's number, what photographs they print, and those that do not stand.
+
+    Numbers come by run, since the pages of a run share most of what they tell.
+    """
 
     numbers: tuple[str, ...]
+    pieces: dict[str, str]
     photographs: tuple[str, ...]
     printed: frozenset[str]
     ended: tuple[Certificate, ...]
@@ -48,11 +54,16 @@ def _count(room: Room) -> Counted:
     over = [code for code, one in known.items() if one and one.standing != "stands"]
     digests = frozenset(digest for digest in printed if digest)
     return Counted(
-        numbers=tuple(known),
+        numbers=tuple(sorted(known, key=lambda code: _after(known[code], code))),
+        pieces={code: one.piece for code, one in known.items() if one and one.piece},
         photographs=tuple(sorted(digests)),
         printed=digests,
         ended=tuple(filter(None, (room.desk.get(code, Certificate) for code in over))),
     )
+
+
+def _after(one: _Brief | Certificate | None, code: str) -> tuple[str, str, str]:
+    return (one.run or "", one.piece or "", code) if one else ("", "", code)
 
 
 def _brief(room: Room, code: str, text: str) -> _Brief | Certificate | None:

@@ -36,6 +36,8 @@ from editions.store.growth import changed_since
 
 Progress = Callable[[int, int], None]
 
+# So many pages' subjects are read together.
+_AT_ONCE = 160
 _CHECKPOINT = "checkpoint"
 _KEYS = "keys.txt"
 # What tells how far the site reaches, in the order of writing, after all that it speaks of.
@@ -117,7 +119,7 @@ class _Run:
         found = changed_since(connection, self.before.size) | self.before.altered_beside()
         if size != self.before.size:
             found.add(ANYTHING)
-        return found | altered(connection, self.installer.folder, min(size, reached))
+        return found | altered(self.here, self.installer.folder, min(size, reached))
 
     def make(self, progress: Progress) -> None:
         """Make every file that cannot be left as it is."""
@@ -126,15 +128,22 @@ class _Run:
             members = self._members[address.path] = tuple(address.members(self.here))
             if address.path not in _LAST:
                 wanted += [(address, one) for one in members if not self._left(address, one)]
-        for done, (address, member) in enumerate(wanted, 1):
-            self._make(address, member)
-            progress(done, len(wanted))
+        for start in range(0, len(wanted), _AT_ONCE):
+            part = wanted[start : start + _AT_ONCE]
+            site.fetch(self.here, part)
+            for done, (address, member) in enumerate(part, start + 1):
+                self._make(address, member)
+                progress(done, len(wanted))
 
     def _left(self, address: Address, member: str) -> bool:
         """Whether a file is left as it is."""
         name = address.file(member)
         known = self.before.holds(name, self.changed, fixed=address.keep == "fixed")
-        if address.keep == "dated" or known is None or known.stamp != stamp_of(self.installer.folder / name):
+        if (
+            address.keep == "dated"
+            or known is None
+            or known.stamp != stamp_of(self.installer.folder / name)
+        ):
             return False
         self.made[name] = known
         return True

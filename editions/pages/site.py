@@ -26,7 +26,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 from pathlib import Path
 
@@ -43,6 +43,7 @@ from editions.registry.keys import certifying_keys, handovers
 from editions.registry.reading import DAMAGED
 from editions.registry.status import signed_status
 from editions.registry.witnesses import cosigned_checkpoint
+from editions.trade.certificates import Certificate
 from editions.trade.numbers import read_number
 
 RECORD = "/C/{}"
@@ -71,6 +72,16 @@ def record(room: Room, number: str) -> bytes:
     if view.picture:
         reading.saw_files(_kept(room, view.picture.digest))
     return render.record_page(view)
+
+
+def fetch(room: Room, wanted: Iterable[tuple[Address, str]]) -> None:
+    """Read at once what the records among these pages are about."""
+    found = [number for address, number in wanted if address.path == RECORD]
+    pieces = counted(room).pieces
+    reading = room.desk.reading
+    reading.fetch([*found, *(pieces[one] for one in found if one in pieces)])
+    issued = (room.desk.get(number, Certificate) for number in found)
+    room.prover.fetch([one.leaf for one in issued if one])
 
 
 def front(room: Room) -> bytes:

@@ -23,13 +23,16 @@ the day that it names, and whoever asks for more is told by the status note and 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
+from editions.errors import Contradiction
 from editions.ledger.prooffile import ProofFile
 from editions.registry import Reading
-from editions.store.effective import Stored
+from editions.store.effective import Stored, corrections_in, effective, is_correction
+from editions.store.growth import entries_of
 from editions.trade.kinds import Happened, State
 
 StateT = TypeVar("StateT", bound=State)
@@ -38,6 +41,9 @@ ANYTHING = "*"
 BROKEN = "!"
 FILE = "file "
 
+# So many subjects' entries are kept at hand; pages of one run come one after the other.
+_HISTORIES = 2000
+
 
 class Watched(Reading):
     """Look-ups in the book; ``seen`` has their marks since the innermost watch began."""
@@ -45,6 +51,25 @@ class Watched(Reading):
     def __init__(self, reading: Reading) -> None:
         super().__init__(reading.connection)
         self.seen: dict[str, None] = {}
+        self._histories: dict[str, list[Stored]] = {}
+        self._leaves: dict[str, Stored] = {}
+        self._named: dict[str, str | None] = {}
+
+    def fetch(self, codes: Iterable[str]) -> None:
+        """Read what many pages will ask of these subjects: their states, and their entries."""
+        wanted = [code for code in dict.fromkeys(codes) if code not in self._histories]
+        for code, stored in entries_of(self.connection, wanted).items():
+            self._keep(code, stored)
+        # A state that cannot be read is looked up again by whoever asks for it, and told there.
+        with suppress(Contradiction):
+            self._shelf.load(wanted)
+
+    def _keep(self, code: str, stored: list[Stored]) -> None:
+        self._histories[code] = stored
+        self._leaves.update((one.leaf.hex(), one) for one in stored)
+        while len(self._histories) > _HISTORIES:
+            for one in self._histories.pop(next(iter(self._histories))):
+                self._leaves.pop(one.leaf.hex(), None)
 
     @contextmanager
     def watching(self) -> Iterator[dict[str, None]]:
@@ -77,7 +102,9 @@ class Watched(Reading):
     def named(self, name: str) -> str | None:
         """The code that a shop tag or heat number belongs to."""
         self.seen[f"@{name}"] = None
-        return super().named(name)
+        if name not in self._named:
+            self._named[name] = super().named(name)
+        return self._named[name]
 
     def linked(self, role: str, target: str) -> tuple[State, ...]:
         """The subjects that are linked to ``target`` in a role, ordered by code."""
@@ -93,18 +120,25 @@ class Watched(Reading):
 
     def history(self, code: str) -> list[tuple[Stored, Happened]]:
         """The effective entries that touch a subject, in the order of the book."""
-        self.seen[code] = None
-        return super().history(code)
+        stored = self.stored_of(code)
+        return list(effective(stored, corrections_in(one.raw for one in stored)))
 
     def stored_of(self, code: str) -> list[Stored]:
         """The entries that touch a subject as they lie in the book, no correction applied."""
         self.seen[code] = None
-        return super().stored_of(code)
+        if code not in self._histories:
+            self._keep(code, super().stored_of(code))
+        return self._histories[code]
+
+    def by_leaf(self, leaf: str) -> Stored:
+        """The entry with this leaf."""
+        return self._leaves.get(leaf) or super().by_leaf(leaf)
 
     def corrected_after(self, codes: Sequence[str], position: int) -> set[str]:
         """Those of these subjects that a correction after a position touches."""
-        self.saw(codes)
-        return super().corrected_after(codes, position)
+        return {
+            code for code in codes if any(map(partial(_corrects, position), self.stored_of(code)))
+        }
 
     @property
     def size(self) -> int:
@@ -147,3 +181,7 @@ class Watched(Reading):
         """Whether the held field of the entry with this leaf was erased."""
         self.seen[ANYTHING] = None
         return super().erased(leaf, field)
+
+
+def _corrects(position: int, stored: Stored) -> bool:
+    return stored.position > position and is_correction(stored.raw)

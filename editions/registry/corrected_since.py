@@ -68,6 +68,8 @@ def corrected_since(reading: Reading, certificate: Certificate) -> tuple[Correct
         NotKnown: If the book does not hold the entry that issued it.
     """
     issued = reading.position_of(certificate.leaf)
+    if not reading.corrected_after(_at_most(reading, certificate), issued):
+        return ()
     codes = _subjects(reading, certificate, issued)
     corrected = reading.corrected_after(codes, issued)
     histories = {code: reading.stored_of(code) for code in codes if code in corrected}
@@ -152,6 +154,25 @@ def _corrected(
         leaf=later.leaf.hex(),
         entry=str(entry.facts["entry"]),
     )
+
+
+def _at_most(reading: Reading, certificate: Certificate) -> tuple[str, ...]:
+    """What the paper may draw on at most, told without folding anything: see :func:`_subjects`."""
+    piece, run = reading.state(certificate.piece or ""), reading.state(certificate.run or "")
+    spoke = {a.party for a in piece.approvals} if isinstance(piece, Piece) else set[str]()
+    if isinstance(run, Run):
+        spoke.add(run.declared.authorised_by)
+    statement = certificate.statement
+    heats = (reading.named(f"heat {heat.number}") for heat in statement.heats)
+    codes = (
+        certificate.piece,
+        _work(reading, certificate),
+        _artist(reading, certificate),
+        *spoke,
+        *(mold.code for mold in statement.molds),
+        *heats,
+    )
+    return tuple(dict.fromkeys(code for code in codes if code))
 
 
 def _subjects(reading: Reading, certificate: Certificate, issued: int) -> tuple[str, ...]:

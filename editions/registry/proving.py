@@ -11,21 +11,26 @@ contradiction is told, never raised::
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable
+from contextlib import suppress
+from functools import lru_cache
 
 import msgspec
 
 from certificates import checks
 from certificates.checks import Check, agrees, contradicts, unchecked
-from editions.errors import BronzebookError
+from editions.errors import BronzebookError, NotKnown
 from editions.ledger.checkpoint import Checkpoint, open_checkpoint
 from editions.ledger.envelope import decode
 from editions.ledger.logkeys import LogKey
+from editions.ledger.prooffile import ProofFile
 from editions.ledger.tree import consistency_proof, leaf_hash, verify_consistency, verify_inclusion
 from editions.registry.branches import Branches
 from editions.registry.reading import DAMAGED, Reading
 from editions.store import queries
 from editions.store.effective import Stored
+from editions.store.growth import checkpoint_sizes
 from editions.trade.certificates import Certificate
 from editions.trade.kinds import State, fold
 from editions.trade.statement import Statement
@@ -74,6 +79,10 @@ def recalled(reading: Reading, code: str) -> State | None:
     return state
 
 
+# An issuing entry is judged and compared: it is read once.
+_decoded = lru_cache(maxsize=4)(decode)
+
+
 class Prover:
     """Checks of records in one moment of the book; what two records share is checked once.
 
@@ -86,25 +95,72 @@ class Prover:
         self.reading = reading
         self.key = key
         self.branches = Branches(reading.connection)
+        self.hashed = False
+        """Whether every entry was hashed again, and all of them make the newest root."""
         self._whole: dict[str, bool] = {}
-        self._newest: tuple[Checkpoint | None, str] | None = None
+        self._opened: dict[int | None, tuple[Checkpoint | None, str]] = {}
+        self._grown: dict[Checkpoint, str] = {}
+        self._notes: dict[Checkpoint, str] = {}
+        self._sizes: list[int] = []
 
     def issuing(self, certificate: Certificate) -> Stored | None:
         """The stored entry with the leaf that the certificate names, as its bytes are now."""
+        return self._stored(certificate.leaf)
+
+    def _stored(self, leaf: str) -> Stored | None:
         try:
-            return queries.entry_by_leaf(self.reading.connection, bytes.fromhex(certificate.leaf))
+            return self.reading.by_leaf(leaf)
         except (BronzebookError, ValueError):
             return None
 
     def checkpoint(self, at_least: int | None) -> tuple[Checkpoint | None, str]:
         """The first checkpoint of at least so many entries (the newest for None), and any fault."""
+        if at_least is not None:
+            place = bisect_left(self._sizes, at_least)
+            at_least = self._sizes[place] if place < len(self._sizes) else at_least
+        if at_least not in self._opened:
+            self._opened[at_least] = self._open(at_least)
+        return self._opened[at_least]
+
+    def _open(self, at_least: int | None) -> tuple[Checkpoint | None, str]:
         if self.key is None:
             return None, "The book names no log key that can be read."
         try:
             note = queries.checkpoint_note(self.reading.connection, at_least)
-            return open_checkpoint(note, self.key), ""
+            opened = open_checkpoint(note, self.key)
         except BronzebookError as fault:
             return None, fault.message
+        self._notes[opened] = note
+        return opened, ""
+
+    def fetch(self, leaves: Iterable[str]) -> None:
+        """Read at once what the proofs of many issuing entries will need."""
+        if not self._sizes:
+            self._sizes = checkpoint_sizes(self.reading.connection)
+        wanted: dict[int, list[int]] = {}
+        for stored in map(self._stored, leaves):
+            under, _ = self.covering(stored)
+            if stored and under:
+                wanted.setdefault(under.size, []).append(stored.position)
+        for size, positions in wanted.items():
+            # What is missing is told by the proof that needs it.
+            with suppress(BronzebookError):
+                self.branches.fetch(positions, size)
+
+    def proof_file(self, stored: Stored) -> ProofFile:
+        """The proof of an issuing entry, to the first checkpoint that covers it.
+
+        Raises:
+            NotKnown: If no checkpoint that holds covers it.
+            Contradiction: If nodes are missing.
+        """
+        under, fault = self.covering(stored)
+        if under is None:
+            raise NotKnown(fault, "Run an audit.")
+        hashes = self.branches.path(stored.position, under.size)
+        return ProofFile(
+            index=stored.position, hashes=tuple(hashes), checkpoint_note=self._notes[under]
+        )
 
     def covering(self, stored: Stored | None) -> tuple[Checkpoint | None, str]:
         """The first checkpoint that covers an entry, under which a paper is issued."""
@@ -112,9 +168,7 @@ class Prover:
 
     def newest(self) -> tuple[Checkpoint | None, str]:
         """The newest checkpoint, opened once."""
-        if self._newest is None:
-            self._newest = self.checkpoint(None)
-        return self._newest
+        return self.checkpoint(None)
 
     def entry(self, certificate: Certificate, stored: Stored | None) -> Check:
         """Whether the entry that the paper names is there, whole, and issues this certificate."""
@@ -125,7 +179,7 @@ class Prover:
             said = "The entry that issued this paper was changed: it no longer has its hash."
             return contradicts(checks.ENTRY, said)
         try:
-            entry = decode(stored.raw)
+            entry = _decoded(stored.raw)
         except BronzebookError:
             return contradicts(checks.ENTRY, "The entry cannot be read as one that issues a paper.")
         if entry.kind != checks.ISSUED or entry.subject != certificate.code:
@@ -140,7 +194,7 @@ class Prover:
             said = "Without its entry, what the paper says cannot be compared."
             return unchecked(checks.PAPER, said)
         try:
-            entry = decode(stored.raw)
+            entry = _decoded(stored.raw)
             issued = msgspec.convert(entry.facts.get("statement"), Statement)
         except (BronzebookError, msgspec.ValidationError):
             said = "The entry that issued this paper can no longer be read."
@@ -182,12 +236,20 @@ class Prover:
         if under is None:
             said = "Without the state it was issued under there is nothing to join."
             return unchecked(checks.GROWTH, said)
-        try:
-            self.require_grown(under, newest)
-        except BronzebookError as fault_:
-            return contradicts(checks.GROWTH, fault_.message)
+        if under not in self._grown:
+            self._grown[under] = self._not_grown(under, newest)
+        if self._grown[under]:
+            return contradicts(checks.GROWTH, self._grown[under])
         said = f"Nothing before entry {under.size} was changed; the book now holds {newest.size}."
         return agrees(checks.GROWTH, said)
+
+    def _not_grown(self, old: Checkpoint, new: Checkpoint) -> str:
+        """Why one state of the book has not grown from another; empty where it has."""
+        try:
+            self.require_grown(old, new)
+        except BronzebookError as fault:
+            return fault.message
+        return ""
 
     def require_grown(self, old: Checkpoint, new: Checkpoint) -> None:
         """Check that one state of the book has grown from another.
@@ -220,11 +282,12 @@ class Prover:
 
     def _read_again(self, code: str) -> bool:
         newest, _ = self.newest()
-        stored = queries.entries_touching(self.reading.connection, code)
+        stored = self.reading.stored_of(code)
         if newest is None or not stored:
             return False
         try:
-            self._placed(stored, newest)
+            if not self.hashed:
+                self._placed(stored, newest)
             return recalled(self.reading, code) == self.reading.state(code)
         except DAMAGED:
             return False

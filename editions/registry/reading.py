@@ -186,17 +186,25 @@ class Reading:
             NotKnown: If the book holds no such entry, or no checkpoint that covers it.
             Contradiction: If the tree or the checkpoint is damaged.
         """
-        stored = queries.entry_by_leaf(self.connection, bytes.fromhex(leaf))
+        stored = self.by_leaf(leaf)
         covering = max(stored.position + 1, at_least or 0)
         note = queries.checkpoint_note(self.connection, covering)
         size = _size_said(note)
         hashes = inclusion_proof(stored.position, size, queries.node_reader(self.connection))
         return ProofFile(index=stored.position, hashes=tuple(hashes), checkpoint_note=note)
 
+    def by_leaf(self, leaf: str) -> Stored:
+        """The entry with this leaf.
+
+        Raises:
+            NotKnown: If the book holds none.
+        """
+        self._settle()
+        return queries.entry_by_leaf(self.connection, bytes.fromhex(leaf))
+
     def position_of(self, leaf: str) -> int:
         """The position of the entry with this leaf."""
-        self._settle()
-        return queries.entry_by_leaf(self.connection, bytes.fromhex(leaf)).position
+        return self.by_leaf(leaf).position
 
     def checkpoint(self) -> str:
         """The newest checkpoint's note."""
@@ -225,7 +233,7 @@ class Reading:
 
     def entry(self, leaf: str) -> bytes:
         """The raw bytes of the entry with this leaf."""
-        return queries.entry_by_leaf(self.connection, bytes.fromhex(leaf)).raw
+        return self.by_leaf(leaf).raw
 
 
 def log_keys_of(reading: Reading, book: Book, foundry: State | None) -> LogKeys:

@@ -18,6 +18,8 @@ from editions.trade.book import EntryCorrected
 from editions.trade.kinds import Facts, Happened, corrected, facts_from
 
 CORRECTION = "entry_corrected"
+# Canonical bytes write a kind in one way, so what lacks it is no correction and is not read twice.
+_MAY_CORRECT = b'"' + CORRECTION.encode() + b'"'
 Changes = Mapping[str, Mapping[str, Any]]
 
 
@@ -37,12 +39,21 @@ def corrections_in(raws: Iterable[bytes]) -> dict[str, dict[str, Any]]:
     """
     changes: dict[str, dict[str, Any]] = {}
     for raw in raws:
-        entry = decode(raw)
-        if entry.kind == CORRECTION:
+        if is_correction(raw):
+            entry = decode(raw)
             facts = facts_from(entry.kind, entry.facts)
             if isinstance(facts, EntryCorrected):
                 changes.setdefault(facts.entry, {}).update(facts.changes)
     return changes
+
+
+def is_correction(raw: bytes) -> bool:
+    """Whether an entry is a correction.
+
+    Raises:
+        Unreadable: If it may be one and cannot be read.
+    """
+    return _MAY_CORRECT in raw and decode(raw).kind == CORRECTION
 
 
 def happened(entry: Entry, leaf: bytes, changes: Changes) -> Happened:

@@ -13,7 +13,8 @@ from typing import TypeVar
 
 from sqlalchemy import Connection, select
 
-from editions.store.tables import entries, links, names, numbers, touches
+from editions.store.effective import Stored
+from editions.store.tables import checkpoints, entries, links, names, numbers, touches
 
 Item = TypeVar("Item")
 
@@ -49,15 +50,36 @@ def _marks_of(connection: Connection, codes: list[str]) -> set[str]:
     return marks
 
 
+def entries_of(connection: Connection, codes: list[str]) -> dict[str, list[Stored]]:
+    """Every entry that touches each of these subjects, in the order of the book."""
+    found: dict[str, list[Stored]] = {code: [] for code in codes}
+    for part in _parts(codes):
+        look = (
+            select(touches.c.code, entries.c.position, entries.c.leaf, entries.c.bytes)
+            .join(touches, touches.c.position == entries.c.position)
+            .where(touches.c.code.in_(part))
+            .order_by(entries.c.position)
+        )
+        for code, *stored in connection.execute(look):
+            found[code].append(Stored(*stored))
+    return found
+
+
+def checkpoint_sizes(connection: Connection) -> list[int]:
+    """The size of every checkpoint, the smallest first."""
+    return list(
+        connection.execute(select(checkpoints.c.size).order_by(checkpoints.c.size)).scalars()
+    )
+
+
 def _parts(items: list[Item]) -> Iterator[list[Item]]:
     for start in range(0, len(items), _IN_ONE_LOOK):
         yield items[start : start + _IN_ONE_LOOK]
 
 
-def leaves_of(connection: Connection, start: int, stop: int) -> Iterator[bytes]:
-    """The leaf hash of each entry between two positions, made anew from its bytes."""
+def leaves_of(connection: Connection) -> Iterator[bytes]:
+    """The leaf hash of each entry, made anew from its bytes."""
     look = select(entries.c.bytes).order_by(entries.c.position)
-    look = look.where(entries.c.position >= start, entries.c.position < stop)
     found = connection.execute(look.execution_options(yield_per=_IN_ONE_FETCH))
     sha256 = hashlib.sha256
     for part in found.partitions():
