@@ -32,7 +32,7 @@ def run_page(room: Room, code: str) -> bytes:
     work, artist = _of(room, run.declared.work)
     view = edition(desk, run, None, cast=False)
     picture = listing.picture_of(room, run, work)
-    return render.page(
+    return render.page_beside(
         "run_page.html",
         foundry=book.foundry_name,
         book=book,
@@ -60,7 +60,7 @@ def work_page(room: Room, code: str) -> bytes:
     work, artist = _of(room, code)
     picture = listing.picture_of(room, work)
     codes = tuple(run.code for run, _ in runs)
-    return render.page(
+    return render.page_beside(
         "work_page.html",
         foundry=book.foundry_name,
         book=book,
@@ -86,7 +86,7 @@ def artist_page(room: Room, code: str) -> bytes:
     artist, works = desk.get(code, Party), listing.works_of(desk, code)
     if artist is None or not works:
         raise _unknown()
-    return render.page(
+    return render.page_beside(
         "artist_page.html",
         foundry=book.foundry_name,
         book=book,

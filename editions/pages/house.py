@@ -33,7 +33,7 @@ def foundry_page(room: Room, _: str) -> bytes:
     """Who the foundry is, what it vouches for, and whose works it has cast."""
     book = room.desk.book
     artists = [room.desk.get(code, Party) for code in listing.artists(room)]
-    return render.page(
+    return render.page_beside(
         "foundry_page.html",
         foundry=book.foundry_name,
         book=book,
@@ -47,7 +47,7 @@ def keys_page(room: Room, _: str) -> bytes:
     """Every key that the book holds or held, since when, and how it ended."""
     book = room.desk.book
     found = room.desk.attempt(book.foundry, lambda: all_keys(room.desk.reading))
-    return render.page(
+    return render.page_beside(
         "keys_page.html",
         foundry=book.foundry_name,
         book=book,
@@ -60,7 +60,7 @@ def keys_page(room: Room, _: str) -> bytes:
 def standing_page(room: Room, _: str) -> bytes:
     """What the status note says, as counts: it names no certificate, and neither does the page."""
     book, (newest, _check) = room.desk.book, room.prover.newest()
-    return render.page(
+    return render.page_beside(
         "standing_page.html",
         foundry=book.foundry_name,
         book=book,

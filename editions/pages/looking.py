@@ -13,7 +13,7 @@ from typing import Any
 
 import msgspec
 
-from editions.pages import listing, policy, render, structured
+from editions.pages import listing, render, structured
 from editions.pages.edition import open_parts, said_of
 from editions.pages.view import Room
 from editions.trade.parties import Party
@@ -30,14 +30,14 @@ def look_page(room: Room, _: str) -> bytes:
     works: dict[str, list[dict[str, Any]]] = {}
     for work in facts["works"]:
         works.setdefault(work["artist"], []).append(work)
-    return render.page(
+    return render.page_beside(
         "look_page.html",
+        render.look_script(),
         foundry=book.foundry_name,
         book=book,
         artists=facts["artists"],
         works=works,
         whole=len(facts["works"]) <= _MOST_LISTED,
-        policy=policy.in_page(render.style(), render.look_script()),
         preview=structured.preview(book, book.foundry_name, "/look/"),
     )
 

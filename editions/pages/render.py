@@ -21,8 +21,14 @@ from editions.trade.book import Book
 
 @lru_cache(maxsize=1)
 def style() -> str:
-    """The one style sheet, as it stands in every page."""
+    """The style sheet that stands in every page."""
     return sending.style(_static("page.css"))
+
+
+@lru_cache(maxsize=1)
+def beside() -> str:
+    """What the pages beside the records add to it: a record is kept light."""
+    return sending.style(_static("beside.css"))
 
 
 @lru_cache(maxsize=1)
@@ -37,9 +43,14 @@ def look_script() -> str:
     return sending.script(_static("look.js"))
 
 
-def style_and_scripts() -> tuple[str, str, str]:
-    """All that the policy of the site names: the style, then each script."""
-    return (style(), script(), look_script())
+def styles() -> tuple[str, str]:
+    """The styles of the site: of every page, and of those beside the records."""
+    return (style(), beside())
+
+
+def scripts() -> tuple[str, str]:
+    """The scripts of the site: of a record, and of the look-up."""
+    return (script(), look_script())
 
 
 def _static(name: str) -> str:
@@ -61,13 +72,15 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
+        auto_reload=False,
     )
     environment.filters.update(FILTERS)
     environment.globals.update(
         style=Markup(style()),  # noqa: S704 - our own file, which the policy names by its hash
         script=Markup(script()),  # noqa: S704 - likewise
         look_script=Markup(look_script()),  # noqa: S704 - likewise
-        policy=policy.in_page(style(), script()),
+        beside=Markup(beside()),  # noqa: S704 - likewise
+        policy=policy.in_page((style(),), (script(),)),
         authority=AUTHORITY,
         structured=None,
         preview=None,
@@ -133,6 +146,12 @@ def render_record(registry: Registry, number: str, *, published: str | None = No
     """
     with room(registry, published) as here:
         return record_page(here.view(here.certificate(number)))
+
+
+def page_beside(template: str, script: str = "", **values: Any) -> bytes:
+    """A page beside the records: with the style of those, and no script but the one it is given."""
+    told = policy.in_page(styles(), (script,) if script else ())
+    return page(template, policy=told, **values)
 
 
 def page(template: str, **values: Any) -> bytes:

@@ -226,7 +226,7 @@ def _answered(address: Address, found: Kept) -> Response:
 
 def _sealed(answer: Response) -> Response:
     """Every answer carries the policy, and leaves a line that names nobody."""
-    answer.headers.update(policy.headers(*render.style_and_scripts()))
+    answer.headers.update(policy.headers(render.styles(), render.scripts()))
     if request.path[:3].upper() == "/C/":
         answer.headers["X-Robots-Tag"] = "noindex"
     rule = request.url_rule.rule if request.url_rule else "elsewhere"

@@ -153,15 +153,14 @@ def test_the_policy_names_the_one_style_by_its_hash(pages: dict[str, bytes]) -> 
     page = pages["stands"].decode()
     (inline,) = re.findall("<style>(.*?)</style>", page, re.DOTALL)
     digest = base64.b64encode(hashlib.sha256(inline.encode()).digest()).decode()
-    said = policy.in_page(render.style(), render.script())
+    said = policy.in_page((render.style(),), (render.script(),))
     assert f"style-src 'sha256-{digest}'" in said
     assert "default-src 'none'" in said
     # A browser ignores frame-ancestors in a meta element, and says so (CSP Level 3, 3.3).
     assert "frame-ancestors" not in said
-    assert (
-        "frame-ancestors 'none'"
-        in policy.headers(render.style(), render.script())["Content-Security-Policy"]
-    )
+    served = policy.headers(render.styles(), render.scripts())["Content-Security-Policy"]
+    assert "frame-ancestors 'none'" in served
+    assert all(policy.in_page((each,), ()).split("'")[3] in served for each in render.styles())
     content = [v for t, n, v in Page(pages["stands"]).attributes if (t, n) == ("meta", "content")]
     assert said in content
 
@@ -169,7 +168,7 @@ def test_the_policy_names_the_one_style_by_its_hash(pages: dict[str, bytes]) -> 
 def test_the_policy_names_the_one_script_by_its_hash(pages: dict[str, bytes]) -> None:
     (inline,) = re.findall("<script>(.*?)</script>", pages["stands"].decode(), re.DOTALL)
     digest = base64.b64encode(hashlib.sha256(inline.encode()).digest()).decode()
-    said = policy.in_page(render.style(), render.script())
+    said = policy.in_page((render.style(),), (render.script(),))
     assert f"script-src 'sha256-{digest}';" in said
     assert "require-trusted-types-for 'script'" in said
     for sink in ("innerHTML", "outerHTML =", "insertAdjacentHTML", "document.write", "eval("):
