@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import msgspec
+from msgspec.structs import replace
 
 from editions.charts.punches import Shape
 from editions.pages.desk import Desk
@@ -40,11 +40,21 @@ def edition(desk: Desk, run: Run, statement: Statement | None, *, cast: bool) ->
         statement: What the paper prints; None on the run's own page.
         cast: Whether a bronze bears the number now: none does where it is only reserved.
     """
-    declared = run.declared
-    published = open_parts(declared)
+    shared = desk.once(("edition", run.code), lambda: _shared(desk, run)) or _shared(desk, run)
     designation = statement.designation if statement else None
-    pieces = _pieces(desk, run) if "pieces" in published else None
     own: Shape = "this" if cast else "awaited"
+    return replace(
+        shared,
+        series=series_of_run(run, designation, own, _pieces(desk, run)),
+        own=own,
+        designation=designation or "",
+    )
+
+
+def _shared(desk: Desk, run: Run) -> RunView:
+    """What every page that shows a run tells of it."""
+    declared, pieces = run.declared, _pieces(desk, run)
+    published = open_parts(declared)
     work = desk.get(declared.work, Work)
     return RunView(
         code=run.code,
@@ -63,17 +73,17 @@ def edition(desk: Desk, run: Run, statement: Statement | None, *, cast: bool) ->
         exist=None if pieces is None else _exist(run, pieces),
         can_exist=tally(run, ()).declared if published >= {"size", "proofs"} else None,
         elsewhere=tuple(e.designation for e in declared.elsewhere) if pieces is not None else (),
-        series=series_of_run(run, designation, own, pieces),
-        own=own,
-        designation=designation or "",
         work=declared.work,
         artist=work.artist if work else "",
         beside=tuple(_beside(desk, run)),
     )
 
 
-def _pieces(desk: Desk, run: Run) -> tuple[Piece, ...]:
-    found = desk.attempt(run.code, lambda: desk.reading.linked("run", run.code)) or ()
+def _pieces(desk: Desk, run: Run) -> tuple[Piece, ...] | None:
+    """The pieces of a run, looked up once; None where its artist does not publish them."""
+    if "pieces" not in open_parts(run.declared):
+        return None
+    found = desk.once(("pieces", run.code), lambda: desk.reading.linked("run", run.code)) or ()
     return tuple(one for one in found if isinstance(one, Piece))
 
 
@@ -86,7 +96,7 @@ def _exist(run: Run, pieces: tuple[Piece, ...]) -> int:
 def _beside(desk: Desk, run: Run) -> Iterator[Beside]:
     """The other runs of the work, each as far as it is published itself."""
     work = run.declared.work
-    found = desk.attempt(work, lambda: desk.reading.linked("work", work)) or ()
+    found = desk.once(("work", work), lambda: desk.reading.linked("work", work)) or ()
     for other in found:
         if isinstance(other, Run) and other.code != run.code and open_parts(other.declared):
             model = desk.get(other.declared.model, Model)
@@ -104,7 +114,7 @@ def said_of(declared: Declaration) -> str:
     if "size" not in published:
         return "run, size not published"
     proofs = declared.proofs if "proofs" in published else ()
-    return run_title(msgspec.structs.replace(declared, proofs=proofs))
+    return run_title(replace(declared, proofs=proofs))
 
 
 def _capacity(desk: Desk, declared: Declaration) -> str:

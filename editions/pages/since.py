@@ -14,6 +14,7 @@ from editions.pages.values import Changed, Correction, Measure, Notice
 from editions.registry.corrected_since import corrected_since
 from editions.trade.certificates import Certificate
 from editions.trade.pieces import Piece
+from editions.trade.runs import Run
 from editions.trade.statement import Statement, Station
 
 
@@ -62,9 +63,10 @@ def _disputed(desk: Desk, piece: Piece, run: str, numbers: tuple[str, ...]) -> t
     Wider than a contest between two marks (`rules.contested`): a bronze on which nobody has read a
     mark yet must also learn that its number stands on another.
     """
+    known = desk.get(run, Run)
 
     def disputed(number: str) -> bool:
-        bearer = desk.reading.bearer(run, number)
+        bearer = known.bearer(number) if known else desk.reading.bearer(run, number)
         return bearer not in (None, piece.code) or _borne_by_another(desk, piece, run, number)
 
     return tuple(filter(disputed, numbers))

@@ -27,6 +27,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 from typing import Literal
 
 import msgspec
@@ -121,6 +122,8 @@ class Designation(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         return self.position <= self.total
 
 
+# A run's numbers are read again for each page that counts them.
+@lru_cache(maxsize=4096)
 def read_designation(text: str) -> Designation | None:
     """Read a designation; None where it is not surely one of the forms above."""
     if len(text) > _LONGEST:

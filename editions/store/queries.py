@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, func, select, tuple_
+from sqlalchemy import Connection, bindparam, func, select, tuple_
 
 from editions.errors import Contradiction, NotKnown
 from editions.store.effective import CORRECTION, Changes, Stored, corrections_in, effective
@@ -155,15 +155,19 @@ def named(connection: Connection, name: str) -> str | None:
     return connection.execute(select(names.c.code).where(names.c.name == name)).scalar()
 
 
+# Asked for every page, and so built once.
+_LINKED = (
+    select(subjects.c.code, subjects.c.state)
+    .join(links, links.c.code == subjects.c.code)
+    .where(links.c.target == bindparam("target"), links.c.role == bindparam("role"))
+    .order_by(subjects.c.code)
+)
+
+
 def linked(connection: Connection, role: str, target: str) -> list[tuple[str, str]]:
     """Code and state of every subject linked to ``target`` in a role, ordered by code."""
-    look = (
-        select(subjects.c.code, subjects.c.state)
-        .join(links, links.c.code == subjects.c.code)
-        .where(links.c.target == target, links.c.role == role)
-        .order_by(subjects.c.code)
-    )
-    return [tuple(row) for row in connection.execute(look)]
+    asked = {"target": target, "role": role}
+    return [tuple(row) for row in connection.execute(_LINKED, asked)]
 
 
 def bearer(connection: Connection, run: str, number: str) -> str | None:
