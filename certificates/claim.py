@@ -33,7 +33,7 @@ import datetime
 import re
 import unicodedata
 from collections.abc import Callable
-from typing import Any, get_args
+from typing import TYPE_CHECKING, Any
 
 import msgspec
 
@@ -43,10 +43,12 @@ from editions.errors import BronzebookError, Unreadable
 from editions.ledger.keys import PrivateKey
 from editions.trade.dates import read_when
 from editions.trade.numbers import read_number
-from editions.trade.statement import Paper, Statement
+from editions.trade.paper import PAPERS, Paper
 from editions.trade.text import clean
 
-PAPERS: tuple[Paper, ...] = get_args(Paper)
+if TYPE_CHECKING:
+    from editions.trade.statement import Statement
+
 VERSION = 1
 CODE_LIMIT = 4096
 NAME_CHARACTERS = 48
@@ -140,7 +142,8 @@ def cut(text: str, characters: int = NAME_CHARACTERS) -> str:
     if _fits(text, characters):
         return text
     kept = text[: characters - 1]
-    while len(kept.encode()) > 2 * characters - 3 or _splits_a_letter(text, len(kept)):
+    # A letter is never parted from its accent.
+    while len(kept.encode()) > 2 * characters - 3 or unicodedata.combining(text[len(kept)]):
         kept = kept[:-1]
     return f"{kept.rstrip()}…"
 
@@ -344,7 +347,3 @@ def _judge_length(name: str, text: str, characters: int) -> None:
 
 def _fits(text: str, characters: int) -> bool:
     return len(text) <= characters and len(text.encode()) <= 2 * characters
-
-
-def _splits_a_letter(text: str, at: int) -> bool:
-    return unicodedata.combining(text[at]) != 0

@@ -29,7 +29,8 @@ from certificates.integrity import CONTEXT, PROOF, Document
 from certificates.signers import MOST, WHOLE, Credential, Place, Role, Signer, judge
 from editions.errors import BronzebookError, Contradiction, Unreadable
 from editions.ledger.canonical import canonical, parse, written
-from editions.trade.statement import Paper, Statement
+from editions.trade.paper import Paper
+from editions.trade.statement import Statement
 from editions.trade.text import clean
 
 MEDIA_TYPE = "application/vc"

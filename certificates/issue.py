@@ -45,9 +45,10 @@ from editions.trade.certificates import (
 )
 from editions.trade.kinds import State
 from editions.trade.numbers import make_number
+from editions.trade.paper import Paper
 from editions.trade.pieces import Piece
 from editions.trade.runs import Declaration, Run
-from editions.trade.statement import Paper, Statement
+from editions.trade.statement import Statement
 
 Page = Literal["A4", "letter"]
 Progress = Callable[[int, int], None]
@@ -345,6 +346,5 @@ def seal_of(reading: Reading, certificate: Certificate, key: PrivateKey) -> tupl
 
 
 def _photograph(registry: Registry, statement: Statement) -> bytes | None:
-    if statement.photograph is None:
-        return None
-    return read_photograph(registry.home.photographs, statement.photograph)
+    digest = statement.photograph
+    return None if digest is None else read_photograph(registry.home.photographs, digest)

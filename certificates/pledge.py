@@ -15,7 +15,8 @@ from certificates.signers import Credential
 from certificates.wording import facts_of, heading, proofs_said
 from editions.ledger.keys import fingerprint
 from editions.trade.numbers import show_number
-from editions.trade.statement import Paper, RunLine, Statement
+from editions.trade.paper import Paper
+from editions.trade.statement import RunLine, Statement
 
 ASSERTS = "Your signature asserts, as your own word:"
 NOT_ASSERTS = "Your signature does not assert:"

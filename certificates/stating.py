@@ -15,6 +15,7 @@ from editions.rules.routes import route
 from editions.trade.dates import say_when
 from editions.trade.heats import Heat
 from editions.trade.molds import Mold
+from editions.trade.paper import Paper
 from editions.trade.parties import Party
 from editions.trade.pieces import Approval, Piece
 from editions.trade.runs import Declaration, Run
@@ -22,7 +23,6 @@ from editions.trade.statement import (
     Assertion,
     HeatLine,
     MoldLine,
-    Paper,
     RunLine,
     SectionLine,
     Statement,

@@ -15,9 +15,8 @@ from typing import Literal
 
 import msgspec
 
+from editions.trade.paper import Paper
 from editions.trade.quantities import Quantity
-
-Paper = Literal["finished", "raw_metal", "reservation", "from_object"]
 
 
 class Printed(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

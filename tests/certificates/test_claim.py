@@ -13,9 +13,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from certificates.claim import PAPERS, Claim, cut, from_bytes, to_bytes
+from certificates.claim import Claim, cut, from_bytes, to_bytes
 from editions.errors import Unreadable
 from editions.trade.numbers import ALPHABET, check_character
+from editions.trade.paper import PAPERS
 
 CLAIM = Claim(
     number="0123456789A",

@@ -25,9 +25,9 @@ from editions.trade.certificates import (
 from editions.trade.dates import certainly_before, say_when
 from editions.trade.kinds import BOOK
 from editions.trade.numbers import show_number
+from editions.trade.paper import Paper
 from editions.trade.parties import Party
 from editions.trade.runs import Declaration, Run
-from editions.trade.statement import Paper
 from editions.trade.works import Work
 
 # What the artist's side vouches for is the run of casts made here; not a promise, nor a find.

@@ -23,10 +23,11 @@ from editions.trade.certificates import (
 )
 from editions.trade.heats import HeatCharged, HeatPoured, Shell
 from editions.trade.molds import Mold, MoldMade
+from editions.trade.paper import Paper
 from editions.trade.parties import AuthorityGiven, PartyEntered
 from editions.trade.pieces import Piece
 from editions.trade.runs import Declaration, NumberGiven, RunDeclared
-from editions.trade.statement import Paper, ProofSeries, RunLine, Statement
+from editions.trade.statement import ProofSeries, RunLine, Statement
 from editions.trade.waxes import Wax, WaxPulled
 from editions.trade.works import ModelEntered, WorkEntered
 from tests.rules.judging.memory_desk import DAY, MemoryDesk
