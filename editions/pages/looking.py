@@ -48,11 +48,20 @@ def index(room: Room, _: str) -> bytes:
 
 
 def _index(room: Room) -> dict[str, list[dict[str, Any]]]:
-    artists = [room.desk.get(code, Party) for code in listing.artists(room)]
-    works = [room.desk.get(code, Work) for code in listing.works(room)]
+    """Every listed artist, and every listed work with its runs; made once for page and file."""
+    codes = tuple(listing.runs(room))
+    return room.once("public index", lambda: _made(room, codes))
+
+
+def _made(room: Room, codes: tuple[str, ...]) -> dict[str, list[dict[str, Any]]]:
+    runs: dict[str, list[Run]] = {}
+    for run in filter(None, (room.desk.get(code, Run) for code in codes)):
+        runs.setdefault(run.declared.work, []).append(run)
+    works = list(filter(None, (room.desk.get(code, Work) for code in sorted(runs))))
+    artists = {work.artist: room.desk.get(work.artist, Party) for work in works}
     return {
-        "artists": [_artist(one) for one in sorted(filter(None, artists), key=_name)],
-        "works": [_work(room, one) for one in sorted(filter(None, works), key=_title)],
+        "artists": [_artist(one) for one in sorted(filter(None, artists.values()), key=_name)],
+        "works": [_work(work, runs[work.code]) for work in sorted(works, key=_title)],
     }
 
 
@@ -68,10 +77,9 @@ def _artist(artist: Party) -> dict[str, Any]:
     return _known({"code": artist.code, "name": artist.shown, "life": artist.life})
 
 
-def _work(room: Room, work: Work) -> dict[str, Any]:
-    runs = [_run(run) for run in listing.runs_of(room.desk, work.code)]
+def _work(work: Work, runs: list[Run]) -> dict[str, Any]:
     plain = {"code": work.code, "artist": work.artist, "title": work.title, "year": work.year}
-    return {**_known({**plain, "titles": work.other_titles}), "runs": runs}
+    return {**_known({**plain, "titles": work.other_titles}), "runs": [_run(run) for run in runs]}
 
 
 def _run(run: Run) -> dict[str, Any]:

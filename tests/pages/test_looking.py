@@ -280,6 +280,17 @@ def test_an_index_is_the_same_whether_or_not_a_certificate_was_issued(
     shop.registry.close()
 
 
+def test_a_list_longer_than_anybody_reads_names_artists_alone(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("editions.pages.looking._MOST_LISTED", 2)
+    page = made(shop, "/look/").decode()
+    assert "/artist/Y-0002/" in page
+    assert "/artist/Y-0005/" in page
+    assert 'href="/work/' not in page
+    assert len(json.loads(made(shop, "/look/index.json"))["works"]) == 3
+
+
 @pytest.mark.browser
 def test_a_served_site_answers_the_same_page(browser: Chrome, shop: Shop) -> None:
     with running(shop.registry) as port:
