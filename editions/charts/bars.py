@@ -18,8 +18,8 @@ from editions.charts.scales import Scale
 
 WIDTH, HEIGHT = 120, 14
 LONG, TALL = 320, 34
-_FLOOR = 31
-_TALLNESS = {"sound": 18, "worn": 11, "failing": 5, "not inspected": 2}
+_FLOOR, _WIDEST, _EDGE = 32, 14.0, 6
+_TALLNESS = {"sound": 19, "worn": 13, "failing": 8, "not inspected": 4}
 
 
 class Pulled(NamedTuple):
@@ -64,24 +64,23 @@ def pull_bar(pulls: Sequence[Pulled], own: int | None) -> str:
     last = max((pulled.last for pulled in pulls), default=0)
     if last == 0:
         return ""
-    step = (LONG - 12) / last
+    step = min((LONG - 2 * _EDGE) / last, _WIDEST)
     parts = [element("path", d=_ticks(one, step), class_=_class(one.condition)) for one in pulls]
     if own is not None:
-        x = number(6 + (own - 0.5) * step)
-        # A pointer above its pull: two strokes and the place.
+        x = number(_EDGE + (own - 0.5) * step)
         parts.append(element("path", d=f"M{x} 10l-4-8h8z", class_="this"))
     return inset(LONG, TALL, "", parts)
 
 
 def _ticks(pulled: Pulled, step: float) -> str:
     """One upright a pull; where pulls are too many to be told apart, one block."""
-    tall = _TALLNESS.get(pulled.condition, 2)
+    tall = _TALLNESS.get(pulled.condition, 4)
     if step < 3:
-        left, right = 6 + (pulled.first - 1) * step, 6 + pulled.last * step
+        left, right = _EDGE + (pulled.first - 1) * step, _EDGE + pulled.last * step
         return f"M{number(left)} {_FLOOR}v-{tall}H{number(right)}v{tall}z"
-    wide = number(min(step - 1.5, 8.0))
+    wide = number(step * 0.6)
     return "".join(
-        f"M{number(6 + (n - 1) * step + 0.75)} {_FLOOR}v-{tall}h{wide}v{tall}z"
+        f"M{number(_EDGE + (n - 0.8) * step)} {_FLOOR}v-{tall}h{wide}v{tall}z"
         for n in range(pulled.first, pulled.last + 1)
     )
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from editions.charts.bars import LONG, WIDTH, Pulled, limit_bar, pull_bar
+from editions.charts.bars import WIDTH, Pulled, limit_bar, pull_bar
 from editions.charts.glyphs import stroked, width
 from editions.charts.punches import SHEET, Row, Stretch, punches
 
@@ -133,7 +133,8 @@ def test_every_pull_is_an_upright_the_better_the_taller_and_one_is_pointed_at() 
     assert tall[0] > tall[1]
     pointed = float(re.findall(r"M([0-9.]+)", paths(svg, "this")[0])[0])
     seventh = float(re.findall(r"M([0-9.]+)", paths(svg, "sound")[0])[2])
-    assert abs(pointed - seventh) < LONG / 12
+    wide = float(re.findall(r"h([0-9.]+)", paths(svg, "sound")[0])[0])
+    assert abs(pointed - seventh - wide / 2) < 0.1
 
 
 def test_pulls_too_many_to_tell_apart_are_blocks() -> None:
