@@ -11,8 +11,8 @@ from typing import Any, Literal
 from msgspec.structs import replace
 
 from editions.trade.kinds import (
+    BookSize,
     Code,
-    Count,
     Digest,
     Facts,
     Happened,
@@ -75,7 +75,7 @@ class CertificateDrawn(Facts, frozen=True, kw_only=True):
     pdf: Digest
     page: Literal["A4", "letter"]
     claim: Digest
-    size: Count
+    size: BookSize
 
 
 @kind("proof_received")

@@ -31,6 +31,8 @@ Text = Annotated[str, msgspec.Meta(max_length=2000)]
 KeyText = Annotated[str, msgspec.Meta(pattern=r"^[^\s+]{1,255}\+[0-9a-f]{8}\+[A-Za-z0-9+/]{44}$")]
 Word = Annotated[str, msgspec.Meta(min_length=1, max_length=120)]
 Count = Annotated[int, msgspec.Meta(ge=0, le=100_000)]
+# How many entries a book holds: as many as a checkpoint can say.
+BookSize = Annotated[int, msgspec.Meta(ge=0, le=2**53 - 1)]
 When = Annotated[str, msgspec.Meta(min_length=4, max_length=40)]
 HeldText = Annotated[str | None, HELD]
 
