@@ -6,6 +6,7 @@ and the originals of photographs, which stay in the foundry's own folder.
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Iterator
 from contextlib import closing
@@ -34,6 +35,7 @@ PLAIN = (
 )
 # What a passer-by might try first: a word that somebody may have confided must find nothing.
 GUESSES = (*GUESSABLE, *OTHERS)
+_WRITTEN = re.compile(rb"(\[\d+),\d{19}(?=\])")
 ADDRESSES = (
     "/", "/C/", "/photo/", "/checkpoint", "/keys.txt", "/rotations.txt", "/status", "/healthz",
     "/icon.svg", "/tile/0/000", "/tile/0/001", "/C/NOTHING", "/no/such/page",
@@ -101,7 +103,8 @@ def _files(folder: Path) -> Iterator[tuple[str, bytes]]:
     for file in sorted(folder.rglob("*")):
         name = str(file.relative_to(folder))
         if file.is_file() and not name.startswith(("registry.db", "photographs")):
-            yield f"file {name}", file.read_bytes()
+            # What was published is known again by when its files were written, which is today.
+            yield f"file {name}", _WRITTEN.sub(rb"\1", file.read_bytes())
 
 
 def _tables(registry: Registry) -> Iterator[tuple[str, bytes]]:
