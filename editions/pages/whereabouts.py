@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from editions.pages.values import Stay
-from editions.trade.certificates import Certificate
+from editions.trade.certificates import Certificate, Missing
 from editions.trade.dates import certainly_before, earliest
 from editions.trade.pieces import Piece
 
 _GAP = Stay(event="gap")
+_GONE: tuple[Missing, ...] = ("lost", "stolen")
 
 
 def stays(certificate: Certificate, piece: Piece | None) -> Iterator[Stay]:
@@ -24,8 +25,8 @@ def stays(certificate: Certificate, piece: Piece | None) -> Iterator[Stay]:
         yield from _of_object(piece, certificate)
     elif piece.released:
         yield Stay(event="cast", on=piece.cast_on)
-        yield Stay(event="released_raw" if piece.released_as == "raw metal" else "released",
-                   on=piece.released)  # fmt: skip
+        raw = piece.released_as == "raw metal"
+        yield Stay(event="released_raw" if raw else "released", on=piece.released)
         yield _GAP
     else:
         yield Stay(event="cast", on=piece.cast_on)
@@ -49,9 +50,9 @@ def _told_later(certificate: Certificate, piece: Piece) -> Iterator[Stay]:
         for mark in piece.marks
         if left and certainly_before(left, mark.on)
     ]
-    if certificate.standing in ("lost", "stolen"):
-        word = "lost" if certificate.standing == "lost" else "stolen"
-        later.append(Stay(event=word, on=certificate.ended))
+    later += [
+        Stay(event=word, on=certificate.ended) for word in _GONE if word == certificate.standing
+    ]
     if piece.scrapped:
         later.append(Stay(event="scrapped", on=piece.scrapped))
     yield from sorted(later, key=_day)

@@ -113,10 +113,10 @@ def _declared(shop: Shop, bad: str) -> str:
 
     def declare(w: Any) -> None:
         nonlocal code
-        said = {"scale": bad[:60], "promise": bad, "other_runs": bad, "alloy": "C87300"}
         code = declare_run(
             w, "K-0001", size=60, publishes=["size", "pieces", "heats", "molds"],
-            elsewhere=[f"60/60={bad[:60]}"], on="2026-03-02", **said,
+            elsewhere=[f"60/60={bad[:60]}"], on="2026-03-02", alloy="C87300", scale=bad[:60],
+            promise=bad, other_runs=bad,
         ).code  # fmt: skip
 
     shop.write(declare)
