@@ -8,7 +8,7 @@ import pytest
 
 from editions.registry import Registry
 from editions.registry.acts.heats import open_heat, pour_heat
-from editions.registry.acts.metal import read_limit, state_alloy
+from editions.registry.acts.metal import limits_stated, read_limit, state_alloy
 from editions.registry.acts.pieces import measure_piece, start_piece, take_wax
 from editions.registry.acts.steps import record_step
 from editions.registry.acts.waxes import pull_wax
@@ -85,7 +85,7 @@ def test_the_alloy_that_a_run_declares_is_the_likely_one(
 
 def test_an_alloy_of_the_foundrys_own_brings_its_density(call: Call, registry: Registry) -> None:
     with registry.writing() as w:
-        state_alloy(w, "KILN 4", [read_limit("Cu=90..")], density="8.5")
+        state_alloy(w, "KILN 4", limits_stated([read_limit("Cu=90..")], density="8.5"))
     done = call("metal", "--part", "0.93kg", "--alloy", "kiln 4", "--explain")
     # 0.93 kg at 0.93 is one litre: 8.5 kg.
     assert "poured\t8.50 kg" in done.stdout
