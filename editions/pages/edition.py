@@ -41,6 +41,10 @@ def edition(desk: Desk, run: Run, statement: Statement | None, *, cast: bool) ->
         cast: Whether a bronze bears the number now: none does where it is only reserved.
     """
     shared = desk.once(("edition", run.code), lambda: _shared(desk, run)) or _shared(desk, run)
+    if statement is None and "pieces" not in shared.published:
+        # Where no certificate shows that there is a cast, the page must not tell of the first one,
+        # nor that all were cast.
+        shared = replace(shared, locked_on=None, closed_how="")
     designation = statement.designation if statement else None
     own: Shape = "this" if cast else "awaited"
     return replace(

@@ -12,6 +12,7 @@ from editions.pages.site import ADDRESSES
 from editions.pages.view import room
 from editions.registry import Registry, Writing
 from editions.registry.acts.parties import enter_party, give_authority
+from editions.registry.acts.pieces import scrap_piece
 from editions.registry.acts.runs import declare_run
 from editions.registry.acts.works import enter_model, enter_work
 from editions.trade.numbers import show_number
@@ -97,14 +98,20 @@ def test_a_run_whose_pieces_are_published_says_how_many_exist(shown: Gallery) ->
     assert "Exists, as this book knows 1 of 3" in said
 
 
-def test_a_sale_changes_no_page_but_the_records(
+def test_what_is_cast_scrapped_or_sold_changes_no_page_but_the_records(
     tmp_path_factory: pytest.TempPathFactory,
 ) -> None:
     shop = opened(tmp_path_factory.mktemp("sold") / "registry")
-    piece = cast(shop)
-    before = [page for path, page in pages(shop.registry) if path != "/standing/"]
-    release(shop, piece)
-    assert [page for path, page in pages(shop.registry) if path != "/standing/"] == before
+    before = list(pages(shop.registry))
+    sold = cast(shop)
+    scrapped = cast(shop, "4/8")
+    shop.certify(sold)
+    release(shop, sold)
+    shop.write(lambda w: scrap_piece(w, scrapped, evidence="photograph", witness="Y-0004"))
+    after = list(pages(shop.registry))
+    assert [one for one in after if one[0] != "/standing/"] == [
+        one for one in before if one[0] != "/standing/"
+    ]
     shop.registry.close()
 
 
