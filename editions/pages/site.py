@@ -45,6 +45,7 @@ from editions.registry.status import signed_status
 from editions.registry.witnesses import cosigned_checkpoint
 from editions.trade.certificates import Certificate
 from editions.trade.numbers import read_number
+from editions.trade.pieces import Piece
 
 RECORD = "/C/{}"
 _TILE = "tile/"
@@ -82,6 +83,17 @@ def fetch(room: Room, wanted: Iterable[tuple[Address, str]]) -> None:
     reading.fetch([*found, *(pieces[one] for one in found if one in pieces)])
     issued = (room.desk.get(number, Certificate) for number in found)
     room.prover.fetch([one.leaf for one in issued if one])
+    _fetch_marks(room, [room.desk.get(pieces[one], Piece) for one in found if one in pieces])
+
+
+def _fetch_marks(room: Room, pieces: list[Piece | None]) -> None:
+    known = [(piece, piece.run) for piece in pieces if piece and piece.run]
+    marked = (
+        f"{run} {number}"
+        for piece, run in known
+        for number in (piece.number, *(mark.number for mark in piece.marks))
+    )
+    room.desk.reading.fetch_marks((run for _, run in known), marked)
 
 
 def front(room: Room) -> bytes:

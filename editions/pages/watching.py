@@ -32,7 +32,7 @@ from editions.errors import Contradiction
 from editions.ledger.prooffile import ProofFile
 from editions.registry import Reading
 from editions.store.effective import Stored, corrections_in, effective, is_correction
-from editions.store.growth import entries_of
+from editions.store.growth import bearers, entries_of, linked_codes
 from editions.trade.kinds import Happened, State
 
 StateT = TypeVar("StateT", bound=State)
@@ -43,6 +43,7 @@ FILE = "file "
 
 # So many subjects' entries are kept at hand; pages of one run come one after the other.
 _HISTORIES = 2000
+_MARKED = "marked"
 
 
 class Watched(Reading):
@@ -54,6 +55,8 @@ class Watched(Reading):
         self._histories: dict[str, list[Stored]] = {}
         self._leaves: dict[str, Stored] = {}
         self._named: dict[str, str | None] = {}
+        self._bearers: dict[str, dict[str, str]] = {}
+        self._marked: dict[str, list[str]] = {}
 
     def fetch(self, codes: Iterable[str]) -> None:
         """Read what many pages will ask of these subjects: their states, and their entries."""
@@ -63,6 +66,11 @@ class Watched(Reading):
         # A state that cannot be read is looked up again by whoever asks for it, and told there.
         with suppress(Contradiction):
             self._shelf.load(wanted)
+
+    def fetch_marks(self, runs: Iterable[str], marked: Iterable[str]) -> None:
+        """Read what many pages will ask of these runs' numbers, and of marks, ``RUN NUMBER``."""
+        self._bearers = bearers(self.connection, list(dict.fromkeys(runs)))
+        self._marked = linked_codes(self.connection, _MARKED, list(dict.fromkeys(marked)))
 
     def _keep(self, code: str, stored: list[Stored]) -> None:
         self._histories[code] = stored
@@ -109,13 +117,19 @@ class Watched(Reading):
     def linked(self, role: str, target: str) -> tuple[State, ...]:
         """The subjects that are linked to ``target`` in a role, ordered by code."""
         self.seen[f"{role} {target}"] = None
-        found = super().linked(role, target)
+        if role == _MARKED and target in self._marked:
+            states = map(self._shelf.state, self._marked[target])
+            found = tuple(state for state in states if state is not None)
+        else:
+            found = super().linked(role, target)
         self.saw(state.code for state in found)
         return found
 
     def bearer(self, run: str, number: str) -> str | None:
         """The code that bears a number of a run now."""
         self.seen[f"={run} {number}"] = None
+        if run in self._bearers:
+            return self._bearers[run].get(number)
         return super().bearer(run, number)
 
     def history(self, code: str) -> list[tuple[Stored, Happened]]:

@@ -72,6 +72,27 @@ def checkpoint_sizes(connection: Connection) -> list[int]:
     )
 
 
+def linked_codes(connection: Connection, role: str, targets: list[str]) -> dict[str, list[str]]:
+    """The codes of what is linked to each of these targets in a role, in order."""
+    found: dict[str, list[str]] = {target: [] for target in targets}
+    for part in _parts(targets):
+        look = select(links.c.target, links.c.code).order_by(links.c.code)
+        look = look.where(links.c.role == role, links.c.target.in_(part))
+        for target, code in connection.execute(look):
+            found[target].append(code)
+    return found
+
+
+def bearers(connection: Connection, runs: list[str]) -> dict[str, dict[str, str]]:
+    """Who bears each number of these runs, by run and number."""
+    found: dict[str, dict[str, str]] = {run: {} for run in runs}
+    for part in _parts(runs):
+        look = select(numbers.c.run, numbers.c.number, numbers.c.code)
+        for run, number, code in connection.execute(look.where(numbers.c.run.in_(part))):
+            found[run][number] = code
+    return found
+
+
 def _parts(items: list[Item]) -> Iterator[list[Item]]:
     for start in range(0, len(items), _IN_ONE_LOOK):
         yield items[start : start + _IN_ONE_LOOK]

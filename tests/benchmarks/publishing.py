@@ -20,7 +20,7 @@ import argparse
 import sys
 import tempfile
 from pathlib import Path
-from time import perf_counter
+from time import process_time as perf_counter
 from typing import Any
 
 from editions.pages import render, site

@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
+import os
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
 from datetime import timedelta
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -11,26 +20,35 @@ from certificates.keyfile import read_keys
 from editions.errors import FileUnusable, MachineRefused
 from editions.ledger.checkpoint import open_checkpoint
 from editions.pages import render
+from editions.pages.installing import Installer
 from editions.pages.publish import Published, publish
 from editions.registry import Registry
-from editions.store.files import write_durably, write_once
+from editions.registry.acts.marks import record_mark
+from editions.registry.acts.parties import enter_party
 from tests.pages.builders import HELD, Gallery, Shop, cast, opened
 from tests.store.books import tamper
+
+
+def grow(registry: Registry) -> None:
+    """A mark more on the certified piece."""
+    with registry.writing() as w:
+        record_mark(w, "P-0001", "HLB", place="left foot", method="chased")
 
 
 def files(folder: Path) -> set[str]:
     return {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
 
 
-WRITER = "editions.pages.publish.write_durably"
-ONCE = "editions.pages.publish.write_once"
 PLAIN = {"index.html", "404.html", "C/index.html", "photo/index.html", "icon.svg"}
 PLAIN |= {"keys.txt", "rotations.txt", "checkpoint", "status"}
+PLAIN |= {f"{name}/index.html" for name in ("foundry", "keys", "look", "standing")}
+PLAIN |= {"look/index.json"}
+LISTED = ("run/", "work/", "artist/")
 
 
 def pages(folder: Path) -> set[str]:
-    """Every file but the tiles."""
-    return {name for name in files(folder) if not name.startswith("tile/")}
+    """Every file but the tiles, and but the pages of runs, works and artists."""
+    return {name for name in files(folder) if not name.startswith(("tile/", *LISTED))}
 
 
 def test_a_site_holds_a_page_for_each_certificate_and_nothing_else(
@@ -72,60 +90,155 @@ def test_keys_and_checkpoint_are_those_a_checker_takes(shown: Gallery, tmp_path:
 def test_what_has_not_changed_is_not_written_again(book: Registry, tmp_path: Path) -> None:
     publish(book, tmp_path / "site")
     kept = {name: (tmp_path / "site" / name).stat().st_ino for name in files(tmp_path / "site")}
-    # The status note alone is dated anew.
-    assert publish(book, tmp_path / "site").written == 1
+    # What tells how the certificates stand is alone dated anew.
+    assert publish(book, tmp_path / "site").written <= 2
     del kept["status"]
+    kept.pop("standing/index.html", None)
     assert {name: (tmp_path / "site" / name).stat().st_ino for name in kept} == kept
 
 
-def test_the_checkpoint_is_written_last_and_the_keys_first(
+def test_the_checkpoint_is_put_in_place_last_and_the_keys_first(
     book: Registry, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     order: list[str] = []
+    replace = os.replace
 
-    def noted(path: Path, data: bytes) -> bool:
-        order.append(str(path.relative_to(tmp_path / "site")))
-        write_durably(path, data)
-        return True
+    def noted(draft: Path, place: Path) -> None:
+        if Path(place).is_relative_to(tmp_path / "site"):
+            order.append(str(Path(place).relative_to(tmp_path / "site")))
+        replace(draft, place)
 
-    monkeypatch.setattr(WRITER, noted)
-    monkeypatch.setattr(ONCE, noted)
+    monkeypatch.setattr(os, "replace", noted)
     publish(book, tmp_path / "site")
     assert order[:2] == ["keys.txt", "rotations.txt"]
     assert order[2].startswith("photo/")
     assert order[3].startswith("C/")
-    assert [name.partition("/")[0] for name in order[-3:]] == ["tile", "status", "checkpoint"]
+    assert order[-2:] == ["status", "checkpoint"]
 
 
-def test_a_run_stopped_halfway_can_be_run_again(
-    book: Registry, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+def contents(site: Path) -> dict[str, bytes]:
+    return {name: (site / name).read_bytes() for name in files(site)}
+
+
+@pytest.mark.parametrize("call", ["write", "place"])
+def test_a_run_stopped_anywhere_leaves_the_old_site_whole_and_can_be_run_again(
+    book: Registry, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, call: str
 ) -> None:
     book.clock.step = timedelta(0)  # type: ignore[attr-defined]  # so that all are dated alike
-    whole = tmp_path / "whole"
-    total = publish(book, whole).written
-    for stop in range(total):
-        left = stop
+    old, whole = tmp_path / "old", tmp_path / "whole"
+    publish(book, old)
+    before = contents(old)
+    grow(book)
+    publish(book, whole)
+    coming = {one: data for one, data in before.items() if one.startswith("tile/")}
+    coming |= contents(whole)
+    owner, name = (Installer, "put") if call == "write" else (os, "replace")
+    real = getattr(owner, name)
+    for stop in count():
+        site, left = tmp_path / f"site-{stop}", iter(range(stop))
+        shutil.copytree(old, site)
 
-        def failing(path: Path, data: bytes) -> bool:
-            nonlocal left
-            if left == 0:
-                raise MachineRefused("The disk is full.")
-            left -= 1
-            write_durably(path, data)
-            return True
+        def failing(*given: object, left: Iterator[int] = left) -> None:
+            if next(left, None) is None and "published" not in str(given[1]):
+                raise OSError(errno.ENOSPC, "full")
+            real(*given)
 
-        site = tmp_path / f"site-{stop}"
-        monkeypatch.setattr(WRITER, failing)
-        monkeypatch.setattr(ONCE, failing)
-        with pytest.raises(MachineRefused):
+        monkeypatch.setattr(owner, name, failing)
+        with contextlib.suppress(MachineRefused, OSError):
             publish(book, site)
-        assert not (site / "checkpoint").exists()
-        monkeypatch.setattr(WRITER, write_durably)
-        monkeypatch.setattr(ONCE, write_once)
+            break
+        monkeypatch.setattr(owner, name, real)
+        after = contents(site)
+        assert after["checkpoint"] == before["checkpoint"]
+        assert call != "write" or after == before
+        assert all(data in (before.get(one), coming.get(one)) for one, data in after.items())
         publish(book, site)
-        assert {name: (site / name).read_bytes() for name in files(site)} == {
-            name: (whole / name).read_bytes() for name in files(whole)
-        }
+        assert contents(site) == coming
+    assert stop > 2
+
+
+def test_a_run_that_is_killed_leaves_the_old_site_whole(book: Registry, tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    publish(book, site)
+    before = contents(site)
+    grow(book)
+    script = (
+        "import os, signal, sys; from pathlib import Path\n"
+        "from editions.pages.installing import Installer\n"
+        "from editions.pages.publish import publish\n"
+        "from editions.registry import open_registry\n"
+        "def killed(*_): os.kill(os.getpid(), signal.SIGKILL)\n"
+        "Installer.finish = killed\n"
+        "publish(open_registry(Path(sys.argv[1])), Path(sys.argv[2]))\n"
+    )
+    words = [sys.executable, "-c", script, str(book.home.folder), str(site)]
+    assert subprocess.run(words, check=False).returncode == -signal.SIGKILL
+    left = {name for name in files(site) if name.startswith(".unfinished-")}
+    assert left
+    assert {one: data for one, data in contents(site).items() if one not in left} == before
+    publish(book, site)
+    assert not any(name.startswith(".unfinished-") for name in files(site))
+    assert (site / "checkpoint").read_bytes() != before["checkpoint"]
+
+
+def test_only_what_new_entries_touch_is_written(
+    book: Registry, number: str, tmp_path: Path
+) -> None:
+    site = tmp_path / "site"
+    publish(book, site)
+    record = site / f"C/{number}/index.html"
+    kept = record.stat().st_ino
+    with book.writing() as w:
+        enter_party(w, ["hand"], private_name="of no page")
+    publish(book, site)
+    assert record.stat().st_ino == kept
+    with book.writing() as w:
+        record_mark(w, "P-0001", "HLB", place="left foot", method="chased")
+    publish(book, site)
+    assert record.stat().st_ino != kept
+    assert "left foot" in record.read_text()
+
+
+def test_a_page_bears_the_day_its_content_was_last_made(
+    book: Registry, number: str, tmp_path: Path
+) -> None:
+    site = tmp_path / "site"
+    publish(book, site)
+    record = site / f"C/{number}/index.html"
+    first = record.read_bytes()
+    book.clock.wind(days=3)  # type: ignore[attr-defined]
+    publish(book, site)
+    assert record.read_bytes() == first
+    record.write_text("altered")
+    publish(book, site)
+    assert record.read_bytes() == first
+    record.unlink()
+    publish(book, site)
+    assert record.read_bytes() == first
+
+
+def test_what_was_published_is_remembered_outside_of_the_site(
+    book: Registry, number: str, tmp_path: Path
+) -> None:
+    publish(book, tmp_path / "site")
+    (memory,) = (book.home.folder / "published").iterdir()
+    assert number in memory.read_text()
+    assert memory.stat().st_mode & 0o077 == 0
+    memory.write_text("{")
+    publish(book, tmp_path / "site")
+    assert number in memory.read_text()
+
+
+def test_another_way_of_making_pages_makes_all_of_them_anew(
+    book: Registry, number: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    site = tmp_path / "site"
+    publish(book, site)
+    first = (site / f"C/{number}/index.html").read_bytes()
+    book.clock.wind(days=3)  # type: ignore[attr-defined]
+    monkeypatch.setattr("editions.pages.publish.makers", lambda: "another style")
+    publish(book, site)
+    assert (site / f"C/{number}/index.html").read_bytes() != first
 
 
 def test_records_and_photographs_that_do_not_belong_are_removed(
@@ -187,10 +300,11 @@ def test_a_file_where_the_folder_should_be_is_refused(book: Registry, tmp_path: 
         publish(book, tmp_path / "site")
 
 
-def test_progress_counts_the_records(shown: Gallery, tmp_path: Path) -> None:
+def test_progress_counts_what_has_to_be_made(shown: Gallery, tmp_path: Path) -> None:
     told: list[tuple[int, int]] = []
     publish(shown.shop.registry, tmp_path / "site", progress=lambda a, b: told.append((a, b)))
-    assert told == [(done, 8) for done in range(1, 9)]
+    made = len(files(tmp_path / "site")) - 2  # the status note and the checkpoint come after
+    assert told == [(done, made) for done in range(1, made + 1)]
 
 
 def test_a_photograph_that_is_lost_is_left_out(book: Registry, tmp_path: Path) -> None:
