@@ -1,4 +1,4 @@
-"""``bronzebook find``: by artist, title or mark, for someone with a bronze and no paper."""
+"""``bronzebook find``: by artist, title, number or mark, for someone with a bronze and no paper."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _MOST = 200
 @options.json_option
 @pass_desk
 def command(desk: Desk, words: tuple[str, ...], as_json: bool) -> None:
-    """Find artists, works, runs and casts by the words in their names, titles and marks.
+    """Find artists, works, runs and casts by names, titles, numbers and marks.
 
     Every word must occur; the artist's name counts for the work, and the work for its runs and
     casts: `find varga heron 3/8`.

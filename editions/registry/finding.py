@@ -1,7 +1,7 @@
 """Finding subjects by words: for someone who holds a bronze and no paper.
 
-Every word must occur somewhere on the way up from what is found: a cast answers to the words of its
-marks, of its run, of its work's titles and of its artist's name::
+Every word must occur somewhere on the way up from what is found: a cast answers to the number it
+was given, to the words of its marks, of its run, of its work's titles and of its artist's name::
 
     find(reading, ["varga", "heron", "3/8"])  ->  (Found("P-0003", "piece", "3/8", …),)
 """
@@ -13,6 +13,7 @@ from collections.abc import Sequence
 import msgspec
 
 from editions.registry.reading import Reading
+from editions.rules.designations import read_designation
 from editions.trade.certificates import Certificate
 from editions.trade.codes import LETTERS
 from editions.trade.kinds import State
@@ -57,7 +58,9 @@ def _place(code: str) -> tuple[int, int, str]:
 
 def _reached(reading: Reading, word: str) -> set[str]:
     """Everything that one word leads to: what bears it, and what belongs to that."""
-    found = {code for code, _, _ in reading.search(word.strip())}
+    word = word.strip()
+    found = {code for code, _, _ in reading.search(word)}
+    found.update(reading.bearing(word, str(read_designation(word) or "")))
     for role in _DOWN:
         for code in sorted(found):
             found |= {state.code for state in reading.linked(role, code)}

@@ -177,6 +177,11 @@ class Reading:
         self._settle()
         return [tuple(row) for row in queries.search(self.connection, words)]
 
+    def bearing(self, *words: str) -> list[str]:
+        """The codes that bear a number which is one of these, or a part of which is."""
+        self._settle()
+        return queries.bearing(self.connection, words)
+
     def proof(self, leaf: str, at_least: int | None = None) -> ProofFile:
         """The proof that an entry is in the book, to the first checkpoint that covers it.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, func, select, tuple_
+from sqlalchemy import Connection, bindparam, func, or_, select, tuple_
 
 from editions.errors import Contradiction, NotKnown
 from editions.store.effective import CORRECTION, Changes, Stored, corrections_in, effective
@@ -174,6 +174,19 @@ def bearer(connection: Connection, run: str, number: str) -> str | None:
     """The code that bears a number of a run."""
     look = select(numbers.c.code).where(numbers.c.run == run, numbers.c.number == number)
     return connection.execute(look).scalar()
+
+
+def bearing(connection: Connection, words: Sequence[str]) -> list[str]:
+    """The codes that bear a number which is one of these, or of which one of these is a part.
+
+    Parts are what a space divides: of ``AP II/IV`` the series and the place in it.
+    """
+    asked = [word.casefold() for word in words if word]
+    folded = func.lower(numbers.c.number)
+    parts = [folded.startswith(f"{word} ", autoescape=True) for word in asked]
+    parts += [folded.endswith(f" {word}", autoescape=True) for word in asked]
+    look = select(numbers.c.code).where(or_(folded.in_(asked), *parts))
+    return [str(code) for code in connection.execute(look.order_by(numbers.c.code)).scalars()]
 
 
 def subjects_of(

@@ -10,7 +10,7 @@ from certificates.issue import issue, replace_lost, reserve
 from editions.registry import Registry
 from editions.registry.acts.approvals import approve_piece
 from editions.registry.acts.marks import record_mark
-from editions.registry.acts.numbers import promise_number
+from editions.registry.acts.numbers import give_number, promise_number
 from tests.cli.conftest import Call, Shop
 from tests.registry import builders
 
@@ -43,6 +43,31 @@ def test_words_lead_to_whatever_belongs_to_what_bears_them(
     result = call("find", *words)
     assert result.exit_code == 0, result.stderr
     assert {line.split("\t")[0] for line in result.stdout.splitlines()} == codes
+
+
+@pytest.mark.parametrize(
+    "words", [["heron", "3/8"], ["3/8"], ["varga", "3 of 8"], ["heron", "No. 3/8"]]
+)
+def test_a_cast_is_found_by_the_number_it_was_given(call: Call, words: list[str]) -> None:
+    result = call("find", *words)
+    assert result.exit_code == 0, result.stderr
+    assert [line.split("\t")[0] for line in result.stdout.splitlines()] == ["P-0002"]
+
+
+@pytest.mark.parametrize("words", [["heron", "ap", "I/IV"], ["AP I/IV"], ["heron", "i/iv"]])
+def test_an_artists_proof_is_found_by_its_number(
+    call: Call, registry: Registry, shop: Shop, words: list[str]
+) -> None:
+    with registry.writing() as w:
+        give_number(w, "T-0101", "AP I/IV")
+    result = call("find", *words)
+    assert result.exit_code == 0, result.stderr
+    assert [line.split("\t")[0] for line in result.stdout.splitlines()] == ["P-0001"]
+
+
+@pytest.mark.parametrize("words", [["heron", "4/8"], ["3/9"], ["/8"], ["3"], ["hero", "13/8"]])
+def test_a_number_that_no_cast_bears_finds_none(call: Call, words: list[str]) -> None:
+    assert call("find", *words).exit_code == 4
 
 
 def test_what_is_found_says_what_it_is_of(call: Call) -> None:
