@@ -26,6 +26,9 @@ from certificates.attach import read_attachments
 from editions.errors import BronzebookError, NotKnown
 from editions.pages import keeping
 from editions.pages.values import RecordView
+from editions.pages.watching import BROKEN
+from editions.registry.reading import DAMAGED
+from editions.trade.certificates import Certificate
 from editions.trade.runs import Run
 
 if TYPE_CHECKING:
@@ -61,15 +64,25 @@ def offered(paper: keeping.Paper, run: Run | None, *, proved: bool) -> Iterator[
         yield PAPER
 
 
+def draws_on(room: Room, view: RecordView) -> None:
+    """Tell who watches which files a record draws on, and whether something is wrong with it."""
+    reading, home = room.desk.reading, room.home
+    reading.saw_files(home.certificates / f"{view.number}.pdf", home.public_keys)
+    if view.picture:
+        digest = view.picture.digest
+        reading.saw_files(home.photographs / digest[:2] / digest)
+    if view.proof.contradictions:
+        reading.saw((BROKEN,))
+
+
 def credential(room: Room, number: str) -> bytes:
     """The credential as the paper carries it.
 
     Raises:
         NotKnown: If there is no such certificate, or no whole copy of its paper here.
     """
-    paper = keeping.paper(room.certificate(number), room.home)
     try:
-        return read_attachments(paper.data)[CREDENTIAL]
+        return read_attachments(_paper(room, _known(room, number)).data)[CREDENTIAL]
     except (BronzebookError, KeyError):
         raise NotKnown(f"No credential of {number} is at hand.") from None
 
@@ -80,10 +93,9 @@ def proof(room: Room, number: str) -> bytes:
     Raises:
         NotKnown: If there is no such certificate, or no proof of it can be made.
     """
-    certificate = room.certificate(number)
     try:
-        return str(room.desk.reading.proof(certificate.leaf)).encode()
-    except (BronzebookError, ValueError):
+        return str(room.desk.reading.proof(_known(room, number).leaf)).encode()
+    except DAMAGED:
         raise NotKnown(f"No proof of {number} can be made.") from None
 
 
@@ -91,9 +103,16 @@ def record(room: Room, number: str) -> bytes:
     """What the page shows, as JSON.
 
     Raises:
-        NotKnown: If there is no such certificate.
+        NotKnown: If there is no such certificate, or its record cannot be read.
     """
-    return to_json(room.view(room.certificate(number)))
+    certificate = _known(room, number)
+    try:
+        view = room.view(certificate)
+    except DAMAGED:
+        room.desk.reading.saw((BROKEN,))
+        raise NotKnown(f"The record of {number} cannot be read.") from None
+    draws_on(room, view)
+    return to_json(view)
 
 
 def certificate(room: Room, number: str) -> bytes:
@@ -102,12 +121,33 @@ def certificate(room: Room, number: str) -> bytes:
     Raises:
         NotKnown: If not.
     """
-    known = room.certificate(number)
-    run = room.desk.get(known.run, Run)
-    paper = keeping.paper(known, room.home)
-    if PAPER not in offered(paper, run, proved=False):
+    known = _known(room, number)
+    paper = _paper(room, known)
+    if PAPER not in offered(paper, room.desk.get(known.run, Run), proved=False):
         raise NotKnown(f"The paper of {number} is not published.")
     return paper.data
+
+
+def _known(room: Room, number: str) -> Certificate:
+    """The certificate of a number; one that cannot be read has no files."""
+    try:
+        return room.certificate(number)
+    except DAMAGED:
+        room.desk.reading.saw((BROKEN,))
+        raise NotKnown(f"No certificate {number} can be read here.") from None
+
+
+def _paper(room: Room, known: Certificate) -> keeping.Paper:
+    room.desk.reading.saw_files(room.home.certificates / f"{known.code}.pdf")
+    return keeping.paper(known, room.home)
+
+
+def papers(room: Room) -> Iterator[str]:
+    """The numbers whose paper the artist publishes, in order."""
+    for run in room.desk.reading.all_of(Run):
+        if PAPERS in run.declared.publishes:
+            found = room.desk.reading.linked("run", run.code)
+            yield from (one.code for one in found if isinstance(one, Certificate))
 
 
 FILES: dict[str, tuple[Callable[[Room, str], bytes], str]] = {

@@ -4,6 +4,7 @@
 ``/``                              the foundry, and how to look up a number
 ``/C/NUMBER``                      a record; nothing lists or links one
 ``/C/``, ``/photo/``               a page that asks for a number, so that no host lists the folder
+``/C/NUMBER/…``                    what may be taken home: credential, proof, data, paper
 ``/photo/DIGEST.jpg``              the photograph of a certified piece
 ``/checkpoint``                    the newest checkpoint, a signed note
 ``/status``                        every certificate that no longer stands, signed and dated
@@ -34,7 +35,7 @@ from certificates.keyfile import PublicKeyEntry, write_keys
 from editions.errors import NotKnown, Unreadable
 from editions.ledger.keys import PrivateKey
 from editions.ledger.tiles import HEIGHT, WIDTH, Tile, tile_bytes, tiles_for
-from editions.pages import catalogue, house, keeping, listing, looking, render
+from editions.pages import catalogue, downloads, house, keeping, listing, looking, render
 from editions.pages.addresses import JSON, TEXT, Address
 from editions.pages.numbering import counted
 from editions.pages.view import Room, fingerprint_of
@@ -67,11 +68,7 @@ def record(room: Room, number: str) -> bytes:
         # Whatever else was tampered with: the page answers, and says not to rely on it.
         reading.saw((BROKEN,))
         return render.damaged_page(room.desk.book.foundry_name)
-    if view.proof.contradictions:
-        reading.saw((BROKEN,))
-    reading.saw_files(room.home.certificates / f"{number}.pdf", room.home.public_keys)
-    if view.picture:
-        reading.saw_files(_kept(room, view.picture.digest))
+    downloads.draws_on(room, view)
     return render.record_page(view)
 
 
@@ -229,6 +226,17 @@ ADDRESSES = (
     Address("/rotations.txt", lambda room, _: rotations(room), media=TEXT),
     Address("/photo/{}.jpg", _picture, photographs, _digest, "image/jpeg", "fixed"),
     Address(RECORD, record, numbers, read_number, looks_up=True),
+    *(
+        Address(
+            downloads.address("{}", name),
+            make,
+            downloads.papers if name == downloads.PAPER else numbers,
+            read_number,
+            media,
+            looks_up=True,
+        )
+        for name, (make, media) in downloads.FILES.items()
+    ),
     Address("/C/", _wanted),
     Address("/photo/", _wanted),
     Address("/run/{}/", catalogue.run_page, listing.runs, _code("R")),

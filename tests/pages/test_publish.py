@@ -56,6 +56,8 @@ def test_a_site_holds_a_page_for_each_certificate_and_nothing_else(
 ) -> None:
     done = publish(shown.shop.registry, tmp_path / "site")
     records = {f"C/{number}/index.html" for number in shown.numbers.values()}
+    beside = ("credential.json", "certificate.tlog-proof", "record.json")
+    records |= {f"C/{number}/{name}" for number in shown.numbers.values() for name in beside}
     found = pages(tmp_path / "site")
     (photograph,) = found - records - PLAIN
     assert photograph.startswith("photo/")
