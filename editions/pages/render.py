@@ -109,6 +109,7 @@ def foundry_page(book: Book, certifying_key: str, log_key: str) -> bytes:
         foundry=book.foundry_name,
         certifying_key=certifying_key,
         log_key=log_key,
+        preview=structured.preview(book, book.foundry_name, "/"),
     )
 
 

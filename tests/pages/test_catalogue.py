@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pytest
 
 from editions.errors import NotKnown, Unreadable
+from editions.ledger.keys import fingerprint
 from editions.pages.site import ADDRESSES
 from editions.pages.view import room
 from editions.registry import Registry, Writing
@@ -15,9 +16,21 @@ from editions.registry.acts.parties import enter_party, give_authority
 from editions.registry.acts.pieces import scrap_piece
 from editions.registry.acts.runs import declare_run
 from editions.registry.acts.works import enter_model, enter_work
+from editions.registry.rotating import prepare_rotation, rotate_foundry_key
+from editions.registry.rotating_log import prepare_log_rotation, rotate_log_key
 from editions.trade.numbers import show_number
 from tests.pages import hostile
-from tests.pages.builders import HELD, Gallery, Shop, cast, opened, picture, release
+from tests.pages.builders import (
+    COST,
+    HELD,
+    PASSPHRASE,
+    Gallery,
+    Shop,
+    cast,
+    opened,
+    picture,
+    release,
+)
 from tests.store.books import tamper
 
 KINDS = {"/run/{}/", "/work/{}/", "/artist/{}/", "/foundry/", "/keys/", "/standing/", "/look/"}
@@ -206,6 +219,23 @@ def test_keys_are_shown_with_where_they_stand_in_the_book(shown: Gallery) -> Non
     assert said.count("no; it signs today") == 2
 
 
+def test_a_key_that_ended_says_how_and_which_key_vouched_for_the_next(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:
+    shop = opened(tmp_path_factory.mktemp("rotated") / "registry")
+    old = fingerprint(shop.registry.certifying_key(PASSPHRASE).public.raw).replace(" ", "")
+    prepare_rotation(shop.registry, "another crucible of words", key_cost=COST)
+    rotate_foundry_key(shop.registry, passphrase=PASSPHRASE)
+    prepare_log_rotation(shop.registry)
+    rotate_log_key(shop.registry, because="compromised", passphrase="another crucible of words")
+    said = words(made(shop.registry, "/keys/"))
+    assert "it signs nothing from entry" in said
+    assert "compromised, 23 November 2026: it proves nothing" in said
+    vouched = said.partition("Countersigned by")[2].partition("Ended")[0].replace(" ", "")
+    assert vouched.casefold() == old.casefold()
+    shop.registry.close()
+
+
 def test_what_no_longer_stands_is_counted_and_not_named(shown: Gallery) -> None:
     said = words(made(shown.shop.registry, "/standing/"))
     assert "replaced 1" in said
@@ -231,10 +261,20 @@ def test_hostile_titles_and_names_are_shown_as_text(
 
 @pytest.mark.parametrize("code", ["R-0001", "K-0001", "Y-0002"])
 def test_a_damaged_row_is_read_from_the_entries(book: Registry, code: str) -> None:
-    before = made(book, "/run/{}/", "R-0001")
+    wanted = {"/run/{}/": "R-0001", "/work/{}/": "K-0001", "/artist/{}/": "Y-0002", "/look/": ""}
+    before = {path: made(book, path, member) for path, member in wanted.items()}
     tamper(book, "UPDATE subjects SET state = '' WHERE code = :code", code=code)
-    assert made(book, "/run/{}/", "R-0001") == before
-    assert "Ilse Varga" in made(book, "/look/")
+    assert {path: made(book, path, member) for path, member in wanted.items()} == before
+
+
+def test_a_photograph_whose_file_is_lost_is_left_out(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:
+    shop = opened(tmp_path_factory.mktemp("lost") / "registry")
+    digest = shop.photograph("K-0001")
+    (shop.registry.home.photographs / digest[:2] / digest).unlink()
+    assert "<img" not in made(shop.registry, "/work/{}/", "K-0001")
+    shop.registry.close()
 
 
 def test_keys_that_cannot_be_read_are_not_hidden(book: Registry) -> None:
