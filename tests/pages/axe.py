@@ -1,4 +1,4 @@
-"""axe-core, an outside judge of pages: the rules of WCAG 2.2, levels A and AA, in a real browser.
+"""axe-core, an outside judge of pages: WCAG 2.2, levels A and AA, and what it calls best practice.
 
 The script is Deque's, release 4.12, carried by the package ``axe-playwright-python``; only the file
 is used.
@@ -12,8 +12,8 @@ from pathlib import Path
 
 from selenium.webdriver import Chrome
 
-# As axe-core names the success criteria that its rules test.
-LEVELS = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa")
+# As axe-core tags its rules: by the success criteria they test, and those of its own.
+LEVELS = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice")
 
 _RUN = """
 const done = arguments[arguments.length - 1];
