@@ -53,6 +53,9 @@ class Desk:
             Contradiction: If the book does not tell whose it is.
         """
         book = self.book
+        return self.once(("log keys", book.foundry), lambda: self._log_keys(book))
+
+    def _log_keys(self, book: Book) -> LogKeys | None:
         try:
             return log_keys_of(self.reading, book, self.get(book.foundry, Party))
         except DAMAGED:
