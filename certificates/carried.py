@@ -21,7 +21,7 @@ import msgspec
 
 from certificates.claim import Claim, Seal, SignedClaim, read_signed
 from certificates.keyfile import PublicKeyEntry, read_keys
-from editions.errors import BronzebookError, FileUnusable
+from editions.errors import BronzebookError, FileUnusable, NotKnown
 from editions.ledger.envelope import Entry, decode
 from editions.ledger.prooffile import ProofFile
 from editions.trade.statement import Statement
@@ -36,6 +36,8 @@ CLAIM = "claim.cose"
 KEYS = "keys.txt"
 CREDENTIAL = "credential.json"
 
+# How a page says that no paper of its record was given out, and so no claim was ever signed.
+_PENDING = b'<section class="banner pending"'
 _LONGEST = 4000
 _LONGEST_PAGE = 4 * 1024 * 1024
 _ON_PAGE = re.compile(rb'<script type="application/json" id="carried">(.*?)</script>', re.DOTALL)
@@ -107,17 +109,23 @@ def read_page(page: bytes) -> Carried:
     """What the page of a record carries, as its own script reads it.
 
     Raises:
-        FileUnusable: If it is not such a page, is not whole, or carries no signed claim.
+        FileUnusable: If it is not such a page, or is not whole.
+        NotKnown: If it carries no signed claim, as that of a pending certificate.
     """
     found = _ON_PAGE.search(page[:_LONGEST_PAGE])
     try:
         data = msgspec.json.decode(found[1] if found else b"", type=_OnPage)
+        if not data.claim:
+            raise _no_claim(pending=_PENDING in page[: found.start()] if found else False)
         proof = ProofFile.parse(data.proof)
         keys = read_keys(f"foundry {data.foundry}\nlog {data.log}\n")
         signed, entry = read_signed(data.claim), decode(data.entry)
+    except NotKnown:
+        raise
     except (msgspec.MsgspecError, BronzebookError) as fault:
         why = fault.message if isinstance(fault, BronzebookError) else "it carries no proof"
-        raise FileUnusable(f"This is not the page of a record, or not whole: {why}.") from None
+        said = f"This is not the page of a record, or not whole: {why.rstrip('.')}."
+        raise FileUnusable(said) from None
     return Carried(
         cose=data.claim,
         signed=signed,
@@ -127,6 +135,19 @@ def read_page(page: bytes) -> Carried:
         proof=proof,
         keys=keys,
         credential=None,
+    )
+
+
+def _no_claim(*, pending: bool) -> NotKnown:
+    if pending:
+        return NotKnown(
+            "Pending, by the word of its site: this number is issued and not yet given out, so"
+            " nothing is signed that could be checked.",
+            "The page says what it waits for. There is no paper of it yet: do not rely on one.",
+        )
+    return NotKnown(
+        "This page carries no signed claim: the paper's own file was not at hand when it was made.",
+        "Bring the paper, or a picture of its code.",
     )
 
 

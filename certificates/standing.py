@@ -23,7 +23,7 @@ from certificates.checks import (
     unchecked,
 )
 from certificates.claim import Claim
-from certificates.standings import standing_word
+from certificates.standings import pending_word, standing_word
 from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture, with_standing
 from editions.errors import BronzebookError
 from editions.ledger.checkpoint import open_checkpoint
@@ -213,10 +213,12 @@ def _with_word(
 ) -> Verdict:
     """How it stands by this registry, and what was corrected of it since it was issued."""
     as_of = registry.clock().strftime("%Y-%m-%d %H:%M UTC")
-    word = standing_word(certificate.standing, certificate.statement.paper)
-    if certificate.because:
-        word = f"{word} ({certificate.because})"
-    asked = with_standing(verdict, word, as_of, stands=certificate.standing == "stands")
+    if not certificate.given_out:
+        asked = with_standing(verdict, pending_word(certificate), as_of, stands=None)
+    else:
+        word = standing_word(certificate.standing, certificate.statement.paper)
+        word = f"{word} ({certificate.because})" if certificate.because else word
+        asked = with_standing(verdict, word, as_of, stands=certificate.standing == "stands")
     return replace(asked, corrected=_corrected(reading, certificate))
 
 

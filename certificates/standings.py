@@ -6,6 +6,11 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from editions.trade.certificates import Certificate
+
 RESERVATION = "reservation"
 
 
@@ -26,3 +31,15 @@ def standing_word(standing: str, paper: str | None) -> str:
         "lapsed": "this {noun} lapsed: the number is no longer kept",
     }
     return words.get(standing, f"this {{noun}} is {standing}").format(noun=noun(paper))
+
+
+def pending_word(certificate: Certificate) -> str:
+    """How one stands of which no paper was given out yet, and what it waits for, as a clause."""
+    said = f"this {noun(certificate.statement.paper)} is issued and not yet given out"
+    names = certificate.waits_for
+    if not names:
+        return f"{said}: it waits for its paper to be drawn"
+    several = len(names) > 1
+    some = "one of " if several and certificate.signers_wanted == "any" else ""
+    what = "signatures" if several and not some else "signature"
+    return f"{said}: it waits for the {what} of {some}{', '.join(names)}"

@@ -10,7 +10,8 @@ status  meaning
 ======  ====================================================================
 3       something contradicts
 4       not known here: it cannot be proved with the keys at hand
-5       the paper proves itself; its standing today was not checked
+5       the paper proves itself; its standing today was not checked, or it is pending: issued and
+        not yet given out
 0       given by :func:`with_standing` only, once a registry was asked
 ======  ====================================================================
 
@@ -151,7 +152,8 @@ def verify_record(page: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
     """Check what the page of a record carries, with the keys given, or with its own.
 
     Raises:
-        FileUnusable: If it is not the page of a record, or carries no signed claim.
+        FileUnusable: If it is not the page of a record.
+        NotKnown: If it carries no signed claim, as that of a pending certificate.
     """
     from certificates.carried import read_page
 
@@ -220,19 +222,22 @@ def verify_picture(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
     return verdicts[0] if verdicts else verify_code(texts[0], keys)
 
 
-def with_standing(verdict: Verdict, standing: str, as_of: str, *, stands: bool) -> Verdict:
+def with_standing(verdict: Verdict, standing: str, as_of: str, *, stands: bool | None) -> Verdict:
     """The verdict once a registry has said how the certificate stands.
 
     Args:
         verdict: As the paper alone gave it.
         standing: The registry's word, such as "stands", "withdrawn" or "replaced".
         as_of: The moment of the registry's answer, as it is to be printed.
-        stands: Whether the word means that the certificate holds today.
+        stands: Whether the word means that the certificate holds today; None where it was issued
+            and not yet given out, so that there is no paper of it.
     """
     said = f"The registry says: {standing}, as of {as_of}."
-    check = (checks.agrees if stands else checks.contradicts)(checks.STANDING, said)
+    made_as = {True: checks.agrees, False: checks.contradicts, None: checks.unchecked}[stands]
+    check = made_as(checks.STANDING, said)
     made = tuple(check if each.name == checks.STANDING else each for each in verdict.checks)
-    status = 3 if _contradicted(made) else 0 if verdict.proved else 4
+    proved = 5 if stands is None else 0
+    status = 3 if _contradicted(made) else proved if verdict.proved else 4
     return replace(verdict, checks=made, standing=standing, standing_as_of=as_of, status=status)
 
 

@@ -12,7 +12,7 @@ from typing import Literal
 from certificates.checks import Check
 from editions.charts.punches import Shape, Stretch
 from editions.pages.casting import Making, Value
-from editions.trade.certificates import Standing as StandingWord
+from editions.trade.certificates import Standing as Held
 from editions.trade.quantities import Quantity
 from editions.trade.runs import EditionClass
 from editions.trade.statement import MarkLine, ProofSeries, Statement
@@ -20,14 +20,21 @@ from editions.trade.statement import MarkLine, ProofSeries, Statement
 Base = Literal["with", "without", ""]
 
 
+StandingWord = Held | Literal["pending"]
+
+
 class Standing(Value, frozen=True, kw_only=True):
-    """How a certificate stands; ``ended`` and ``because`` where it no longer does."""
+    """How a certificate stands; ``ended`` and ``because`` where it no longer does.
+
+    It is ``pending`` while no paper of it was given out; ``waits`` says what for, as a clause.
+    """
 
     word: StandingWord
     reservation: bool
     issued: str
     ended: str | None = None
     because: str = ""
+    waits: str = ""
 
 
 class Picture(Value, frozen=True, kw_only=True):

@@ -9,8 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import lru_cache
 from typing import Any, TypeVar
 
+from certificates.standings import pending_word
 from editions.errors import BronzebookError, Contradiction, NotKnown
 from editions.ledger.keys import fingerprint
 from editions.ledger.notes import VerifierKey
@@ -194,14 +196,16 @@ def room(
 
 def _standing(certificate: Certificate) -> Standing:
     return Standing(
-        word=certificate.standing,
+        word=certificate.standing if certificate.given_out else "pending",
         reservation=certificate.statement.paper == "reservation",
         issued=certificate.issued,
         ended=certificate.ended,
         because=certificate.because,
+        waits="" if certificate.given_out else pending_word(certificate),
     )
 
 
+@lru_cache(maxsize=64)
 def fingerprint_of(key: str) -> str:
     """The fingerprint of a public key's text; empty where it cannot be read."""
     try:

@@ -172,6 +172,18 @@ class Certificate(State, frozen=True, kw_only=True):
         return self.pdf is None and self.standing == "stands" and not self.pending
 
     @property
+    def given_out(self) -> bool:
+        """Whether there ever was a paper of it that anyone can hold."""
+        return self.pdf is not None or self.standing != "stands"
+
+    @property
+    def waits_for(self) -> tuple[str, ...]:
+        """The names of those whose signatures it waits for, while it does."""
+        signed = {held.party for held in self.proofs}
+        open_ = tuple(signer.name for signer in self.signers if signer.party not in signed)
+        return open_ if self.pending else ()
+
+    @property
     def reserves(self) -> bool:
         """Whether this paper reserves a number, and so is no certificate."""
         return self.statement.paper == "reservation"

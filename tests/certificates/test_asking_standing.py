@@ -7,9 +7,12 @@ import json
 
 from certificates.asking import sign_in_ink, take_reply
 from certificates.attach import read_attachments
+from certificates.checks import STANDING
 from certificates.integrity import PROOF
+from certificates.issue import withdraw
 from certificates.signatures import ENOUGH, SIGNERS, proof_name
-from certificates.standing import FOUNDRY_KEY, check_pdf
+from certificates.standing import FOUNDRY_KEY, check_number, check_pdf
+from certificates.telling import sentence
 from certificates.verify import verify_pdf
 from editions.registry import Registry
 from editions.registry.acts.keys import end_key
@@ -23,6 +26,7 @@ from tests.certificates.asked import (
     admit,
     certificates,
     drawn,
+    heirs,
     pending,
     prepared,
     replied,
@@ -49,6 +53,40 @@ def test_every_certificate_carries_its_credential_with_the_foundrys_proof(book: 
     verdict = verify_pdf(paper, book.public_keys())
     assert result(verdict, proof_name(FOUNDRY)) == result(verdict, SIGNERS) == "agrees"
     assert ENOUGH not in {check.name for check in verdict.checks}
+
+
+def test_a_certificate_that_waits_for_its_artist_does_not_stand(book: Registry) -> None:
+    admit(book)
+    number = pending(book)
+    verdict = check_number(book, number)
+    assert (verdict.status, result(verdict, STANDING)) == (5, "not checked")
+    waits = f"issued and not yet given out: it waits for the signature of {NAME}"
+    assert waits in says(verdict, STANDING)
+    assert waits in sentence(verdict)
+    take_reply(book, replied(book, number))
+    undrawn = check_number(book, number)
+    assert undrawn.status == 5
+    assert "it waits for its paper to be drawn" in undrawn.standing
+    drawn(book)
+    assert check_number(book, number).status == 0
+
+
+def test_one_of_two_heirs_is_enough_and_both_are_named(book: Registry) -> None:
+    number = pending(book, *heirs(book), wanted="any")
+    said = check_number(book, number).standing
+    assert said.endswith("waits for the signature of one of Jolan Varga, Pal Varga")
+
+
+def test_both_heirs_have_to_sign(book: Registry) -> None:
+    number = pending(book, *heirs(book))
+    said = check_number(book, number).standing
+    assert said.endswith("waits for the signatures of Jolan Varga, Pal Varga")
+
+
+def test_a_pending_certificate_that_was_withdrawn_is_withdrawn(book: Registry) -> None:
+    number = pending(book)
+    withdraw(book, number, "issued in error")
+    assert check_number(book, number).status == 3
 
 
 def revoke(registry: Registry, party: str, key: bytes, start: int) -> None:

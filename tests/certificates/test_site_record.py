@@ -17,6 +17,7 @@ from editions.cli import bronzebook
 from editions.errors import FileUnusable
 from editions.pages.publish import publish
 from editions.registry import Registry
+from tests.certificates.asked import admit, pending
 from tests.certificates.house import certify
 from tests.pages.running import running
 
@@ -86,7 +87,6 @@ def test_a_withdrawn_one_is_told_though_its_page_is_an_old_one(
 @pytest.mark.parametrize(
     ("fields", "status"),
     [
-        ({"claim": ""}, 9),
         ({"entry": "e30="}, 9),
         ({"proof": "none"}, 9),
         ({"log": "none"}, 9),
@@ -114,6 +114,26 @@ def test_the_page_of_another_number_is_refused(book: Registry, site: Path, numbe
     done = asked(other, site)
     assert done.exit_code == 9
     assert "carries another record" in done.stderr
+
+
+def test_a_pending_number_is_pending_and_not_damaged(book: Registry, tmp_path: Path) -> None:
+    admit(book)
+    waiting = pending(book)
+    publish(book, tmp_path / "published")
+    done = asked(waiting, tmp_path / "published")
+    assert done.exit_code == 4, done.output
+    assert "Pending, by the word of its site" in done.stderr
+    assert "damaged" not in done.stderr
+
+
+def test_a_page_without_a_claim_that_is_not_pending_says_what_is_missing(
+    site: Path, number: str
+) -> None:
+    changed(page_of(site, number), claim="")
+    done = asked(number, site)
+    assert done.exit_code == 4
+    assert "carries no signed claim" in done.stderr
+    assert "ending" not in done.stderr
 
 
 def test_a_number_that_the_site_does_not_have_is_not_known(site: Path, number: str) -> None:

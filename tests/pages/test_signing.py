@@ -15,6 +15,7 @@ from certificates.requests import read_request, sign_request
 from certificates.signatures import ENOUGH, proof_name
 from editions.ledger.keys import PrivateKey
 from editions.pages import site
+from editions.pages.render import render_record
 from editions.pages.view import record_view, room
 from editions.registry import Registry
 from editions.registry.acts.keys import admit_key
@@ -63,6 +64,16 @@ def test_a_page_says_who_has_still_to_sign(book: Registry) -> None:
     assert told(book, waiting(book))[ENOUGH] == (
         "not checked", f"1 more of these have to sign: {NAME}.",
     )  # fmt: skip
+
+
+def test_the_page_of_a_certificate_that_waits_is_pending_and_bears_no_tick(book: Registry) -> None:
+    page = render_record(book, waiting(book)).decode()
+    assert '<section class="banner pending"' in page
+    assert "Pending: not yet given out" in page
+    assert f"it waits for the signature of {NAME}" in page.replace("<bdi>", "").replace(
+        "</bdi>", ""
+    )
+    assert "certificate stands" not in page
 
 
 def test_a_page_checks_the_artists_proof_anew(book: Registry) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from certificates.standings import pending_word
 from editions.cli.showing.block import Block, Shown, of
 from editions.trade.book import Book
 from editions.trade.certificates import Certificate
@@ -93,7 +94,7 @@ def _standing(state: Certificate) -> str:
         return f"reported {state.standing} {state.ended}{reference}"
     if state.standing == "lapsed":
         return f"lapsed: the number was released on {state.ended}"
-    return "stands"
+    return "stands" if state.given_out else f"pending: {pending_word(state)}"
 
 
 def _number(number: str | None) -> str:
