@@ -83,7 +83,7 @@ def grow(registry: Registry, pieces_wanted: int, *, left: int = 0) -> None:
                 artist = enter_party(w, ["artist"], name=f"Ilse Varga of {at}", born="1931").code
             run, mold = declared(w, artist, at)
             pieces += cast(w, run, mold, range(1, min(EIGHT, pieces_wanted - at) + 1), pictures)
-        if len(pieces) >= AT_ONCE:
+        if len(pieces) >= AT_ONCE and at + EIGHT < pieces_wanted:
             certify(registry, pieces)
             pieces = []
             print(f"{at + EIGHT} of {pieces_wanted}", end="\r", file=sys.stderr)
