@@ -30,9 +30,10 @@ def command(
 
     ENTRY is the first eight digits or more of a leaf, or a line of a history: P-0003#4 is the
     fourth line that `bronzebook show P-0003` prints.  A list is stated again as a whole, with
-    semicolons: stations="height=450mm/with; span=20cm".  A piece's sections are said anew while
-    nothing is made of them: sections="head; torso".  A defect is stated as it is noted: defect="C
-    cold shut", section=torso.  Numbers, tags and keys are never corrected.
+    semicolons: stations="height=450mm/with; span=20cm", charge="ingot LOT 881=60kg".  A piece's
+    sections are said anew while nothing is made of them: sections="head; torso".  A defect is
+    stated as it is noted: defect="C cold shut", section=torso.  Numbers, tags and keys are never
+    corrected.
     """
     from editions.registry.acts.corrections import correct_entry
 

@@ -129,3 +129,53 @@ def test_returns_are_no_lot(call: Call, tmp_path: Path) -> None:
     file.write_text("lot,kind,Cu\n26-1,returns,99\n")
     done = call("lot", "read", str(file))
     assert (done.exit_code, "is of kind returns" in done.stderr) == (2, True)
+
+
+@pytest.fixture
+def charged(call: Call) -> Call:
+    """A heat that took 55 kg of a lot of 60."""
+    assert call("lot", "receive", "LOT 881", "Cu=95", "--mass", "60kg").exit_code == 0
+    opened = call("heat", "open", "26-9", "--alloy", "C87300", "--ingot", "LOT 881=55kg")
+    assert opened.exit_code == 0
+    return call
+
+
+def left(call: Call) -> str:
+    """What the list of lots says is left of the only one."""
+    return call("lot", "list").stdout
+
+
+@pytest.mark.parametrize(
+    ("charge", "says"),
+    [
+        ("ingot LOT 881 50kg; ingot LOT 882 5kg", "How much was charged of LOT 881 50kg"),
+        ("ingot LOT 881", "How much was charged of LOT 881 is not said"),
+        ("ingot LOT 881=60.5kg", "has 60.000 kg left; the charge takes 60.500 kg"),
+        ("ingot LOT 881=60kg; ingot LOT 881=1g", "the charge takes 60.001 kg"),
+        ("addition LOT 881=5kg", "is of kind ingot"),
+    ],
+)
+def test_a_charge_is_corrected_by_lots_and_masses_only(
+    charged: Call, charge: str, says: str
+) -> None:
+    before = left(charged)
+    done = charged("correct", "26-9#1", f"charge={charge}", "--reason", "read wrong")
+    assert done.exit_code == 6, done.stderr
+    assert says in done.stderr
+    assert left(charged) == before
+
+
+def test_a_corrected_charge_takes_from_its_lot_what_it_says(charged: Call) -> None:
+    done = charged(
+        "correct", "26-9#1", "charge=ingot lot 881=60kg; ingot BIN=1kg", "--reason", "read wrong"
+    )
+    assert done.exit_code == 0, done.stderr
+    assert "No lot of this book: BIN; its stock is not counted." in done.stderr
+    assert "0 kg" in left(charged).split("60 kg", 1)[1]
+
+
+def test_a_line_that_was_never_weighed_stays_as_it_is(call: Call) -> None:
+    opened = ["heat", "open", "26-9", "--alloy", "C87300", "--ingot", "BIN", "--add", "Si=1kg"]
+    assert call(*opened).exit_code == 0
+    done = call("correct", "26-9#1", "charge=ingot BIN; addition Si=2kg", "--reason", "scale")
+    assert done.exit_code == 0, done.stderr

@@ -92,7 +92,7 @@ def test_a_photographs_caption_is_corrected_wherever_it_was_filed(book: Registry
 SAMPLES = {
     "mass": "2 kg", "wall": "3/16 in", "metal": "2000 °F", "shell": "1300 °F",
     "year": "2019", "born": "1931", "died": "2009", "until": "2030", "cast": "1974~",
-    "coat": "3", "hand": "Y-0001", "stations": "height=450mm", "charge": "ingot LOT 881",
+    "coat": "3", "hand": "Y-0001", "stations": "height=450mm", "charge": "ingot LOT 881=6kg",
     "criteria": "tears=sound", "other_titles": "Häger",
 }  # fmt: skip
 

@@ -26,6 +26,7 @@ from editions.rules.judging.making import (
     route_of,
     section_named,
 )
+from editions.rules.judging.melt import beyond_charge
 from editions.rules.plausible import pouring
 from editions.rules.routes import WAXLESS
 from editions.trade.dates import certainly_before, say_when
@@ -134,7 +135,8 @@ def _poured(draft: Draft, facts: HeatPoured, desk: Desk) -> tuple[str, ...]:
     remarks: tuple[str, ...] = ()
     for shell in facts.shells:
         remarks += _shell(draft, shell, desk)
-    return remarks + _earlier_pour(draft, heat) + pouring(heat.alloy, facts.metal, facts.shell)
+    remarks += _earlier_pour(draft, heat) + beyond_charge(heat, facts.shells, desk)
+    return remarks + pouring(heat.alloy, facts.metal, facts.shell)
 
 
 def possible(metal: Quantity | None, shell: Quantity | None) -> None:

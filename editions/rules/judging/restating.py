@@ -2,7 +2,8 @@
 
 The sections of a piece may be said anew while nothing is made of those that go; a defect stays in a
 section that its piece has, and its class and its name are stated together, so that they agree; a
-coat keeps to a number of its own; a pour stays possible.
+coat keeps to a number of its own; a pour stays possible; a charge is weighed, and takes no more of
+a lot than there is.
 """
 
 from __future__ import annotations
@@ -10,13 +11,17 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+import msgspec
+
 from editions.errors import Refused
 from editions.rules.defects import agreeing
 from editions.rules.judging.common import distinct, known
 from editions.rules.judging.desk import Desk
 from editions.rules.judging.heats import possible
+from editions.rules.judging.lots import charge_restated
 from editions.rules.judging.making import called, not_scrapped, section_named
 from editions.trade.dates import say_when
+from editions.trade.heats import ChargeLine, Heat
 from editions.trade.pieces import Piece, PieceSection
 from editions.trade.quantities import from_fact
 
@@ -113,11 +118,17 @@ def _temperatures(_: str, changes: Changes, __: Desk) -> tuple[str, ...]:
     return ()
 
 
+def _charge(subject: str, changes: Changes, desk: Desk) -> tuple[str, ...]:
+    lines = msgspec.convert(changes["charge"], tuple[ChargeLine, ...])
+    return charge_restated(known(desk, subject, Heat), lines, desk)
+
+
 _Check = Callable[[str, Changes, Desk], tuple[str, ...]]
 
 _CHECKS: dict[str, dict[str, _Check]] = {
     "piece_started": {"sections": _sections},
     "step_done": {"coat": _coat},
+    "heat_charged": {"charge": _charge},
     "heat_poured": {"metal": _temperatures, "shell": _temperatures},
     "defect_found": {
         "section": _defects_section,

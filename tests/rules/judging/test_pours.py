@@ -6,10 +6,13 @@ import pytest
 
 from editions.errors import NotKnown
 from editions.trade.casting import EarlierCastRegistered, PieceStarted, StepDone
-from editions.trade.heats import Heat, HeatPoured, Shell
+from editions.trade.heats import ChargeLine, Heat, HeatCharged, HeatPoured, Shell
+from editions.trade.molds import Mold
 from editions.trade.pieces import Piece
+from editions.trade.quantities import Quantity
 from editions.trade.runs import Run
-from tests.rules.judging.shop import HAND, HEAT, RUN, WORK, Shop
+from editions.trade.waxes import WaxPulled
+from tests.rules.judging.shop import HAND, HEAT, MOLD, RUN, WORK, Shop
 
 
 def test_a_pour_reaches_heat_piece_and_run(shop: Shop) -> None:
@@ -212,3 +215,55 @@ def test_a_pour_of_something_else_is_refused(shop: Shop) -> None:
     facts = HeatPoured(shells=(Shell(piece="P-0001", section="whole", run="M-0001"),), hand=HAND)
     shop.ready("P-0001")
     shop.refuses(HEAT, facts, "cannot be entered of M-0001", error=NotKnown)
+
+
+def charged(shop: Shop, *masses: str | None, alloy: str = "C87300") -> None:
+    """Heat H-0009, charged with lines of these masses in kg; None was not weighed."""
+    lines = tuple(
+        ChargeLine(source="ingot", name=f"bin {place}", mass=mass and Quantity(mass, "kg"))
+        for place, mass in enumerate(masses)
+    )
+    shop.enter("H-0009", HeatCharged(number="26-009", alloy=alloy, charge=lines))
+
+
+def weighed(shop: Shop, piece: str, wax: str, mass: str) -> None:
+    """A piece made from a wax of this mass in kg, and fired."""
+    shop.start(piece)
+    made = shop.get(MOLD, Mold).sections[0].pulls + 1
+    shop.enter(
+        wax, WaxPulled(section="whole", mold=MOLD, pull=made, run=RUN, mass=Quantity(mass, "kg"))
+    )
+    shop.take(piece, wax)
+    shop.shell(piece)
+
+
+def test_a_pour_of_more_than_was_charged_is_remarked_on(shop: Shop) -> None:
+    # 0.302 lb/in3 (CDA, C87300) is 8.359 g/cm3: 8.99 times a wax of 0.93; 7 kg of wax, 62.9 kg.
+    charged(shop, "40", "20")
+    weighed(shop, "P-0001", "W-0001", "7")
+    (said,) = shop.enter("H-0009", shop.pouring("P-0001"))
+    assert said == (
+        "By their waxes the shells of heat 26-009 take 62.9 kg at least; 60.0 kg were charged."
+        " Is it this heat?"
+    )
+
+
+def test_pours_of_one_heat_are_reckoned_together(shop: Shop) -> None:
+    charged(shop, "60")
+    weighed(shop, "P-0001", "W-0001", "4")
+    weighed(shop, "P-0002", "W-0002", "3")
+    assert shop.enter("H-0009", shop.pouring("P-0001")) == ()
+    (said,) = shop.enter("H-0009", shop.pouring("P-0002"))
+    assert "62.9 kg" in said
+
+
+@pytest.mark.parametrize(
+    ("masses", "alloy"), [(("63",), "C87300"), (("1", None), "C87300"), ((), "C87300"),
+                          (("1",), "Lane bronze")]
+)  # fmt: skip
+def test_a_pour_is_not_doubted_where_the_charge_reaches_or_is_not_known(
+    shop: Shop, masses: tuple[str | None, ...], alloy: str
+) -> None:
+    charged(shop, *masses, alloy=alloy)
+    weighed(shop, "P-0001", "W-0001", "7")
+    assert shop.enter("H-0009", shop.pouring("P-0001")) == ()
