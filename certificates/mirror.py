@@ -46,6 +46,8 @@ from editions.trade.text import shown
 
 KEYS = "the keys of the site"
 
+_NOTE = "The status note could not be checked"
+
 # A note that says "stands" is worth as much as it is new; a quarter is our own choice.
 MOST_DAYS = 92
 
@@ -70,6 +72,7 @@ def read_mirror(fetch: Fetch, keys: Sequence[VerifierKey]) -> Mirror:
     Raises:
         NotKnown: If it has no checkpoint.
         Contradiction: If none of the keys signed it.
+        NotKnown: If there is no key.
     """
     note = text_of(fetch("checkpoint"))
     return Mirror(checkpoint=_first(keys, lambda key: open_checkpoint(note, key)), fetch=fetch)
@@ -107,12 +110,12 @@ def with_mirror(
         mirror = read_mirror(fetch, keys)
         grown = growth(claim, mirror)
     except BronzebookError as fault:
-        grown = _without(GROWTH, "The site does not serve", fault)
+        grown = _without(GROWTH, "The site's state of the book could not be checked", fault)
     held = _joined(held, grown)
     try:
         note = fetch("status")
     except BronzebookError as fault:
-        return _joined(held, _without(checks.STANDING, "The site does not serve", fault))
+        return _joined(held, _without(checks.STANDING, "The site gave no status note", fault))
     return with_status(held, note, keys, now, mirror.checkpoint if mirror else None)
 
 
@@ -138,7 +141,7 @@ def with_status(
         _require_book(origin or claim.origin, claim, "The status note")
         status = read_status(note, keys)
     except BronzebookError as fault:
-        return _joined(verdict, _without(checks.STANDING, "The status note does not serve", fault))
+        return _joined(verdict, _without(checks.STANDING, _NOTE, fault))
     ended = status.find(claim.leaf)
     known = verdict.standing_as_of or ""
     if known > status.issued or (known == status.issued and ended is None):
@@ -268,7 +271,9 @@ def text_of(data: bytes) -> str:
 
 def _first(keys: Sequence[VerifierKey], read: Callable[[VerifierKey], Value]) -> Value:
     """What the first key that vouches for it reads; the fault of the last one otherwise."""
-    fault: BronzebookError = Contradiction("No key of the book's log is known here.")
+    fault: BronzebookError = NotKnown(
+        "no key of the book's log is known here; bring the foundry's public keys: --key FILE"
+    )
     for key in keys:
         try:
             return read(key)
@@ -280,7 +285,7 @@ def _first(keys: Sequence[VerifierKey], read: Callable[[VerifierKey], Value]) ->
 def _without(name: str, what: str, fault: BronzebookError) -> Check:
     """A check that came to nothing: a contradiction where a signature does not hold."""
     made = contradicts if isinstance(fault, Contradiction) else unchecked
-    return made(name, f"{what}: {fault.message}")
+    return made(name, f"{what}: {fault.message.rstrip('.')}.")
 
 
 def _require_book(origin: str, claim: Claim, what: str) -> None:

@@ -10,7 +10,9 @@ import pytest
 from click.testing import CliRunner
 
 from certificates import checks
+from certificates.attach import read_attachments
 from certificates.checks import GROWTH
+from certificates.claim import code_text
 from certificates.issue import withdraw
 from certificates.keyfile import read_keys
 from certificates.mirror import KEYS, keys_on, with_mirror, with_status
@@ -73,6 +75,22 @@ def test_over_http_it_says_the_same(book: Registry, paper: bytes, tmp_path: Path
     assert verdict.status == 0
 
 
+def test_a_code_with_a_site_and_no_key_is_not_checked_and_contradicts_nothing(
+    book: Registry, paper: bytes, tmp_path: Path
+) -> None:
+    book.clock = lambda: datetime.datetime.now(datetime.UTC)
+    publish(book, tmp_path / "site")
+    number = verify_pdf(paper, ()).number
+    text = code_text(builders.ADDRESS, number, read_attachments(paper)["claim.cose"])
+    words = ["verify", text, "--site", str(tmp_path / "site")]
+    done = CliRunner().invoke(bronzebook, words)
+    assert done.exit_code == 4, done.output
+    assert "contradicts" not in done.output
+    assert "no key of the book's log is known here; bring the foundry's public keys" in done.output
+    done = CliRunner().invoke(bronzebook, [*words, "--key", str(book.home.public_keys)])
+    assert done.exit_code == 0, done.output
+
+
 @pytest.mark.parametrize("word", ["withdrawn", "lost", "stolen"])
 def test_what_ended_contradicts_though_the_paper_proves_itself(
     book: Registry, paper: bytes, tmp_path: Path, word: str
@@ -127,7 +145,7 @@ def test_a_status_note_of_another_key_contradicts(book: Registry, paper: bytes) 
     with book.reading() as r:
         checkpoint = r.checkpoint().encode()
     assert with_status(verify_pdf(paper, ()), checkpoint, keys).status == 5
-    assert with_status(verify_pdf(paper, ()), checkpoint, ()).status == 3
+    assert with_status(verify_pdf(paper, ()), checkpoint, ()).status == 5
 
 
 def test_the_command_asks_a_folder_or_reads_a_note_taken_along(

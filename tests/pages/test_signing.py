@@ -70,9 +70,8 @@ def test_the_page_of_a_certificate_that_waits_is_pending_and_bears_no_tick(book:
     page = render_record(book, waiting(book)).decode()
     assert '<section class="banner pending"' in page
     assert "Pending: not yet given out" in page
-    assert f"it waits for the signature of {NAME}" in page.replace("<bdi>", "").replace(
-        "</bdi>", ""
-    )
+    words = page.replace("<bdi>", "").replace("</bdi>", "")
+    assert f"it waits for the signature of {NAME}" in words
     assert "certificate stands" not in page
 
 
