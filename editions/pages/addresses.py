@@ -76,6 +76,11 @@ class Address(msgspec.Struct, frozen=True):
         return MEMBER in self.path
 
     @property
+    def family(self) -> str:
+        """What it has in common with the addresses below the same members."""
+        return self.path.partition(MEMBER)[0] + MEMBER if self.varies else self.path
+
+    @property
     def is_page(self) -> bool:
         """Whether it is a page, which lies in a folder of its own."""
         return self.media == HTML and not self.path.endswith(".html")

@@ -128,6 +128,7 @@ class _Run:
             members = self._members[address.path] = tuple(address.members(self.here))
             if address.path not in _LAST:
                 wanted += [(address, one) for one in members if not self._left(address, one)]
+        wanted = _by_member(wanted)
         for start in range(0, len(wanted), _AT_ONCE):
             part = wanted[start : start + _AT_ONCE]
             site.fetch(self.here, part)
@@ -239,6 +240,17 @@ class _Run:
             made=self.made,
             beside={path: stamp_of(path) for path in files},
         ).write(self.here.home.folder, folder)
+
+
+def _by_member(wanted: list[tuple[Address, str]]) -> list[tuple[Address, str]]:
+    """The files in the order of the site, but all that lies under one record together."""
+    ranks: dict[str, int] = {}
+    for rank, address in enumerate(site.ADDRESSES):
+        ranks.setdefault(address.family, rank)
+    places: dict[str, int] = {}
+    for place, (_, member) in enumerate(wanted):
+        places.setdefault(member, place)
+    return sorted(wanted, key=lambda each: (ranks[each[0].family], places[each[1]]))
 
 
 def _published_size(folder: Path, here: Room) -> int:

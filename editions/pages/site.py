@@ -74,7 +74,7 @@ def record(room: Room, number: str) -> bytes:
 
 def fetch(room: Room, wanted: Iterable[tuple[Address, str]]) -> None:
     """Read at once what the records among these pages are about."""
-    found = [number for address, number in wanted if address.path == RECORD]
+    found = list(dict.fromkeys(one for address, one in wanted if address.family == RECORD))
     pieces = counted(room).pieces
     reading = room.desk.reading
     reading.fetch([*found, *(pieces[one] for one in found if one in pieces)])
