@@ -25,6 +25,7 @@ import msgspec
 from certificates.claim import Seal, sign_claim
 from certificates.credential import to_bytes
 from certificates.crediting import draft_of, signed
+from certificates.reporting import piece_replaceable
 from certificates.stating import state_piece, state_reservation
 from editions.errors import Refused
 from editions.ledger.canonical import canonical
@@ -33,7 +34,6 @@ from editions.ledger.notes import VerifierKey
 from editions.registry import Reading, Registry, Writing
 from editions.registry.acts.numbers import number_in
 from editions.rules.judging.signing import SIGNED_PAPERS, signers_of
-from editions.rules.judging.standing import called
 from editions.store.files import write_once
 from editions.store.photographs import read as read_photograph
 from editions.trade.certificates import (
@@ -138,16 +138,15 @@ def reserve(
 def replace_lost(
     registry: Registry, number: str, *, passphrase: str, page: Page = "A4", by: str | None = None
 ) -> tuple[Issued, ...]:
-    """Issue a new certificate in place of a lost one; the old number then answers "replaced"."""
+    """Issue a new certificate in place of a lost one; the old number then answers "replaced".
+
+    Raises:
+        Refused: If it is a reservation, or no paper of it was given out that could be lost.
+    """
     key = registry.certifying_key(passphrase)
     with registry.writing(by) as writing:
         lost = writing.get(number, Certificate)
-        if lost.piece is None:
-            raise Refused(
-                f"{called(lost)} is not replaced; it stands for a number, not for a cast.",
-                "Withdraw it, and reserve the number anew.",
-            )
-        _enter(writing, lost.piece, lost.statement.paper, key, replaces=number)
+        _enter(writing, piece_replaceable(lost), lost.statement.paper, key, replaces=number)
     return draw_waiting(registry, key, page=page, by=by)
 
 

@@ -54,7 +54,7 @@ def plain_words(document: Document) -> tuple[str, ...]:
 def _lines(credential: Credential) -> Iterator[str]:
     statement, place = credential.statement, credential.place
     yield f"{heading(statement)} {show_number(statement.number)}, dated {statement.issued}."
-    yield f"It stands in the book {place.origin} as entry {place.index}, {place.leaf}."
+    yield f"The place it names is entry {place.index} of the book {place.origin}, {place.leaf}."
     yield ASSERTS
     yield from (f"- {line}" for line in _asserted(statement))
     yield NOT_ASSERTS

@@ -6,7 +6,10 @@ so, and whoever holds the paper is told by ``verify``.  It can be replaced, and 
 
 from __future__ import annotations
 
+from certificates.standings import pending_word
+from editions.errors import Refused
 from editions.registry import Registry
+from editions.rules.judging.standing import called
 from editions.trade.certificates import Certificate, CertificateReported, Missing
 
 
@@ -39,3 +42,25 @@ def report_certificate(
     with registry.writing(by) as writing:
         writing.get(number, Certificate)
         writing.enter(facts, number, on=on)
+
+
+def piece_replaceable(certificate: Certificate) -> str:
+    """The piece of a certificate that can be replaced.
+
+    Raises:
+        Refused: If it is a reservation, or no paper of it was given out that could be lost.
+    """
+    if certificate.piece is None:
+        raise Refused(
+            f"{called(certificate)} is not replaced; it stands for a number, not for a cast.",
+            "Withdraw it, and reserve the number anew.",
+        )
+    if certificate.given_out:
+        return certificate.piece
+    waits = certificate.pending
+    finish = "have it signed: bronzebook waiting" if waits else "draw it: bronzebook certify"
+    raise Refused(
+        f"{called(certificate)} has no paper that could be lost: {pending_word(certificate)}.",
+        f"To finish it, {finish}; if it is wrong: bronzebook certificate withdraw"
+        f" {certificate.code} --because error, then certify the piece anew.",
+    )

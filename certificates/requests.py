@@ -43,6 +43,10 @@ MOST = 5_000
 
 FileT = TypeVar("FileT", bound=msgspec.Struct)
 
+UNPROVED = (
+    "Nothing in this file proves that these words are the foundry's, or that its book holds them:"
+    " compare them with what you agreed, and where they differ ask the foundry before you sign."
+)
 _WHOLE = "Is it the file that was sent, and is it whole?"
 
 
@@ -136,7 +140,7 @@ def read_request(data: bytes) -> Request:
 
 
 def summary_words(request: Request) -> tuple[str, ...]:
-    """What a request asks for, in a line for each work and foundry, before the words of each."""
+    """What a request asks for, a line for each work and foundry, and what nothing here proves."""
     groups: dict[str, list[str]] = {}
     for document in request.documents:
         credential = of_document(document)
@@ -149,6 +153,7 @@ def summary_words(request: Request) -> tuple[str, ...]:
     return (
         f"You are asked for {many} with the key {fingerprint(request.to)}.",
         *(f"{head}: {', '.join(names)}." for head, names in groups.items()),
+        UNPROVED,
     )
 
 

@@ -9,7 +9,7 @@ import click
 
 from editions.cli import options, output
 from editions.cli.asking import confirm, passphrase
-from editions.cli.certify import page_option, passphrase_option, tell
+from editions.cli.certify import page_option, passphrase_option, tell, tell_replacement
 from editions.cli.desk import Desk, pass_desk
 from editions.cli.words import ChoiceType
 from editions.errors import Refused
@@ -109,7 +109,7 @@ def replace(
         page=page,  # type: ignore[arg-type]
         by=desk.by,
     )
-    tell(made, as_json=as_json)
+    tell(made, as_json=as_json, waits=not made and tell_replacement(desk, known))
 
 
 @command.command()

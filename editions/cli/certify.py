@@ -93,6 +93,18 @@ def _tell_pending(desk: Desk) -> bool:
     return bool(asked)
 
 
+def tell_replacement(desk: Desk, replaced: str) -> bool:
+    """Say by which number a certificate is replaced whose replacement waits for signatures."""
+    from editions.trade.certificates import Certificate
+    from editions.trade.numbers import show_number
+
+    with desk.reading() as reading:
+        new = reading.get(replaced, Certificate).replaced_by
+    if new is not None:
+        output.say(f"{show_number(replaced)} is replaced by {show_number(new)}.")
+    return _tell_pending(desk)
+
+
 def _wanted(desk: Desk, pieces: Sequence[str], run: str | None) -> Sequence[str]:
     if run is None:
         return pieces

@@ -84,13 +84,15 @@ def sign(
     passphrase_file: Path | None,
 ) -> None:
     """Sign what request FILE asks for with your key, and write the reply; no registry is needed."""
-    from certificates.requests import sign_request
+    from certificates.requests import UNPROVED, sign_request
     from editions.cli.key import read_key
     from editions.store.files import write_once
 
     request, key = _request(file), read_key(key_file)
     if desk.interactive:
         _print(request)
+    else:
+        output.say(UNPROVED)
     count = len(only) or len(request.documents)
     confirm(desk, f"Sign these {count}" if count > 1 else "Sign this one")
     private = key.unlock(passphrase(desk, passphrase_file, of="your key"))

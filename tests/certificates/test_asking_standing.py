@@ -5,15 +5,18 @@ from __future__ import annotations
 import hashlib
 import json
 
+import pytest
+
 from certificates.asking import sign_in_ink, take_reply
 from certificates.attach import read_attachments
 from certificates.checks import STANDING
 from certificates.integrity import PROOF
-from certificates.issue import withdraw
+from certificates.issue import replace_lost, withdraw
 from certificates.signatures import ENOUGH, SIGNERS, proof_name
 from certificates.standing import FOUNDRY_KEY, check_number, check_pdf
 from certificates.telling import sentence
 from certificates.verify import verify_pdf
+from editions.errors import Refused
 from editions.registry import Registry
 from editions.registry.acts.keys import end_key
 from tests.certificates import house
@@ -87,6 +90,22 @@ def test_a_pending_certificate_that_was_withdrawn_is_withdrawn(book: Registry) -
     number = pending(book)
     withdraw(book, number, "issued in error")
     assert check_number(book, number).status == 3
+
+
+def test_what_was_never_given_out_is_not_replaced(book: Registry) -> None:
+    admit(book)
+    number = pending(book)
+    with pytest.raises(Refused, match="no paper that could be lost") as refused:
+        replace_lost(book, number, passphrase=PASSPHRASE)
+    assert f"certificate withdraw {number} --because error" in refused.value.remedy
+    assert len(certificates(book)) == 1
+    take_reply(book, replied(book, number))
+    with pytest.raises(Refused, match="waits for its paper to be drawn"):
+        replace_lost(book, number, passphrase=PASSPHRASE)
+    drawn(book)
+    assert replace_lost(book, number, passphrase=PASSPHRASE) == ()
+    old, new = certificates(book)
+    assert (old.replaced_by, new.pending) == (new.code, True)
 
 
 def revoke(registry: Registry, party: str, key: bytes, start: int) -> None:

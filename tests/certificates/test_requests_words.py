@@ -65,6 +65,7 @@ def test_the_holder_reads_what_is_not_theirs_and_who_else_signs() -> None:
     words = plain_words(unsigned(USUAL, holders=(*HEIRS, INK), needed=2))
     text = "\n".join(words)
     assert words[0].startswith("Certificate of casting ")
+    assert words[1].startswith("The place it names is entry ")
     assert "how, where, when or of what metal the bronze was cast" in text
     assert "who owns the cast, what it is worth" in text
     assert "2 of 3 named here have to sign:" in words
@@ -125,6 +126,7 @@ def test_a_request_is_summed_up_by_work() -> None:
     assert lines[0] == f"You are asked for 4 signatures with the key {fingerprint(ARTIST_PUBLIC)}."
     assert lines[1] == "“Hand” by Ilse Varga, asked by Hollow Oak Foundry: 1/8, 2/8, 3/8."
     assert lines[2].endswith("Hollow Oak Foundry: 4/8.")
+    assert lines[3].startswith("Nothing in this file proves that these words are the foundry's")
     single = summary_words(read_request(make_request([unsigned(other)], ARTIST_PUBLIC, NOON)))
     assert "asked for 1 signature with" in single[0]
     assert single[1].endswith(": 4MH8 PV0P DA7.")

@@ -8,12 +8,14 @@ from pathlib import Path
 
 import pytest
 
+from certificates.asking import take_reply
 from editions.registry import Registry
 from editions.registry.acts.approvals import approve_piece
 from editions.registry.acts.numbers import promise_number
 from editions.registry.acts.pieces import release_piece
 from editions.trade.certificates import Certificate
 from editions.trade.numbers import make_number, show_number
+from tests.certificates import asked
 from tests.cli.conftest import Call, Shop, Shown
 from tests.helpers.chance import Chance
 from tests.registry import builders
@@ -203,6 +205,25 @@ def test_a_lost_certificate_is_replaced(
     both = call("verify", "3/8", "--work", "heron", "--json")
     assert both.exit_code == 0
     assert len(json.loads(both.stdout)) == 2
+
+
+def test_a_replacement_that_waits_for_a_signature_is_told_by_its_number(
+    call: Call, registry: Registry, secret: str
+) -> None:
+    asked.admit(registry)
+    number = asked.pending(registry)
+    refused = call("certificate", "replace", number, "--passphrase-file", secret)
+    assert refused.exit_code == 6
+    assert "has no paper that could be lost" in refused.stderr
+    take_reply(registry, asked.replied(registry, number))
+    asked.drawn(registry)
+    done = call("certificate", "replace", number, "--passphrase-file", secret)
+    assert done.exit_code == 0, done.output
+    new = state(registry, number).replaced_by
+    assert f"is replaced by {show_number(new)}" in done.stderr
+    assert f"Waits for the signature of {asked.NAME}: {show_number(new)}" in done.stderr
+    assert "Nothing was waiting" not in done.stderr
+    assert "pending: this certificate is issued" in call("certificate", "show", new).stdout
 
 
 @pytest.mark.parametrize("command", [["withdraw", "--because", "error"], ["replace"], ["show"]])

@@ -227,6 +227,13 @@ def _only_one(facts: CertificateIssued, piece: Piece, desk: Desk) -> None:
                 f" {other.standing}; a new one takes its place, it does not stand beside it.",
                 f"Replace it: bronzebook certificate replace {other.code}.",
             )
+        if other.code != facts.replaces and not other.given_out:
+            raise Refused(
+                f"Certificate {show_number(other.code)} of {tagged(piece)} is issued and not given"
+                " out yet; a cast has one.",
+                "See what it waits for: bronzebook waiting; if it is wrong: bronzebook certificate"
+                f" withdraw {other.code} --because error.",
+            )
         if other.code != facts.replaces:
             raise Refused(
                 f"Certificate {show_number(other.code)} of {tagged(piece)} stands; a cast has one.",
