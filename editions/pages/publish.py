@@ -27,9 +27,9 @@ from editions.pages import site
 from editions.pages.addresses import MEMBER, Address
 from editions.pages.altered import altered
 from editions.pages.installing import Installer
-from editions.pages.lately import ABSENT, FILE, Lately, Made, makers, stamp_of
+from editions.pages.lately import ABSENT, Lately, Made, makers, stamp_of
 from editions.pages.view import Room, room
-from editions.pages.watching import ANYTHING
+from editions.pages.watching import ANYTHING, FILE
 from editions.registry import Registry
 from editions.store.files import plain_refusals
 from editions.store.growth import changed_since
@@ -168,8 +168,8 @@ class _Run:
 
     def _content(self, address: Address, member: str, before: Made | None) -> tuple[bytes, Made]:
         """The bytes of a file, dated today unless they say what they said before."""
-        once_more = before is not None and address.keep != "dated"
-        days = dict.fromkeys((before.day, self.today) if once_more else (self.today,))
+        first = before.day if before and address.keep != "dated" else self.today
+        days = dict.fromkeys((first, self.today))
         for day in days:
             data, made = self._dated(address, member, day)
             if before is not None and made.digest == before.digest:

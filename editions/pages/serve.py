@@ -221,7 +221,8 @@ def _answered(address: Address, found: Kept) -> Response:
     answer = _plain(found.data, address.media)
     answer.headers["Cache-Control"] = _CACHING[address.keep]
     answer.set_etag(found.etag)
-    return answer.make_conditional(request)
+    answer.make_conditional(request)
+    return answer
 
 
 def _sealed(answer: Response) -> Response:

@@ -65,7 +65,7 @@ def values_of(registry: Registry, sample: int) -> list[Values]:
             for member in address.members(here)
         ]
         for address, member in pages[:: max(1, len(pages) // sample)]:
-            render.page = _noting(found, address.file(member))  # type: ignore[assignment]
+            render.page = _noting(found, address.file(member))
             address.make(here, member)
     render.page = whole
     return found
