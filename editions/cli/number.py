@@ -87,15 +87,18 @@ def promise(
 def unpromise(
     desk: Desk, run: str, number: tuple[str, ...], reason: str | None, on: str | None, as_json: bool
 ) -> None:
-    """End the promise of a NUMBER of RUN; it is free again."""
+    """End the promise of a NUMBER of RUN; a number that no cast bears is free again."""
     from editions.registry.acts.numbers import end_promise, number_in
     from editions.registry.acts.typed import run_of
 
     text = " ".join(number)
     with desk.writing() as w:
         made = end_promise(w, run, text, reason=reason, on=on)
-        detail = number_in(run_of(w, run), text)
-    output.entered(desk, as_json, made, detail=f"{detail} is free again")
+        whole = run_of(w, run)
+        detail = number_in(whole, text)
+        bearer = whole.bearer(detail)
+    says = f"{bearer} bears it" if bearer else "is free again"
+    output.entered(desk, as_json, made, detail=f"{detail}{', ' if bearer else ' '}{says}")
 
 
 @command.command()

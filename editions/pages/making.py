@@ -112,7 +112,7 @@ def _stage(desk: Desk, row: list[Step], by: Route | None, all_sections: int) -> 
         first=first.on,
         last=last.on,
         how=first.how,
-        coats=max(coats, default=0),
+        coats=len(coats),
         sections=() if len(sections) in (0, all_sections) else sections,
         whose=desk.shown(first.declared_by),
     )

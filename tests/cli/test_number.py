@@ -122,6 +122,17 @@ def test_a_number_is_promised_and_the_promise_ended(
     assert state(registry, shop.run).promised == ()
 
 
+def test_a_number_that_a_cast_bears_is_not_free_when_its_promise_ends(
+    call: Call, registry: Registry, shop: Shop
+) -> None:
+    with registry.writing() as w:
+        promise_number(w, shop.run, "4/8")
+        give_number(w, shop.poured, "4/8")
+    done = call("number", "unpromise", shop.run, "4/8")
+    assert f"4/8, {shop.poured} bears it" in done.stdout
+    assert "free again" not in done.output
+
+
 @pytest.mark.parametrize(
     ("words", "status", "says"),
     [

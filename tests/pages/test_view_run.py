@@ -18,6 +18,7 @@ from editions.registry.acts.pieces import (
     take_wax,
 )
 from editions.registry.acts.runs import amend_run, close_run, declare_run
+from editions.registry.acts.steps import record_step
 from editions.registry.acts.waxes import judge_wax, pull_wax
 from editions.registry.acts.works import enter_model, enter_work
 from editions.trade.pieces import Piece
@@ -196,3 +197,20 @@ def test_of_a_cast_registered_from_the_object_the_making_is_unknown(shown: Galle
     assert view.run is None
     assert view.statement.cast == "197X"
     assert "from_object" in names(view)
+
+
+def test_only_the_coats_recorded_are_counted(shop: Shop) -> None:
+    """Coats 1, 2 and 5 are three coats in the book, whatever the last one is called."""
+    codes: list[str] = []
+
+    def dipped(w: Writing) -> None:
+        codes.append(start_piece(w, "R-0001", on="2026-03-09").code)
+        for coat in (1, 2, 5):
+            record_step(w, "shelled", codes, coat=coat, on="2026-03-10")
+
+    shop.write(dipped)
+    with room(shop.registry) as here:
+        piece = here.desk.get(codes[0], Piece)
+        assert piece is not None
+        made = making(here.desk, piece, here.desk.get("R-0001", Run))
+    assert [stage.coats for stage in made.stages] == [3]

@@ -7,8 +7,8 @@ from editions.rules.judging.belonging import belongs
 from editions.rules.judging.bench import judges
 from editions.rules.judging.common import known, not_before
 from editions.rules.judging.desk import Desk, Draft
+from editions.rules.judging.making import approved_before, not_scrapped, poured_or_refused, run_of
 from editions.rules.judging.making import called as tagged
-from editions.rules.judging.making import not_scrapped, poured_or_refused, run_of
 from editions.rules.judging.standing import IN_FORCE, called, ended, in_force
 from editions.trade.certificates import (
     Certificate,
@@ -37,7 +37,8 @@ def _issued(draft: Draft, facts: CertificateIssued, desk: Desk) -> tuple[str, ..
     else:
         _cast_here(facts, piece, desk)
     _only_one(facts, piece, desk)
-    return _reserved(facts, piece, replaced, desk)
+    unseen = approved_before(piece) if facts.statement.paper == "finished" else ()
+    return unseen + _reserved(facts, piece, replaced, desk)
 
 
 def _one_number(draft: Draft, facts: CertificateIssued) -> None:

@@ -7,7 +7,7 @@ from editions.rules.judging.common import known, not_before
 from editions.rules.judging.desk import Desk, Draft
 from editions.rules.next_steps import doing
 from editions.rules.routes import Route, route
-from editions.trade.dates import say_when
+from editions.trade.dates import certainly_before, say_when
 from editions.trade.pieces import Piece, PieceSection
 from editions.trade.runs import Run
 
@@ -93,6 +93,25 @@ def poured_or_refused(piece: Piece, doing: str) -> None:
             f"{called(piece)} cannot be {doing}; not poured yet: {', '.join(waiting)}.",
             "Enter the pour with its heat, or a pour elsewhere as a declared step.",
         )
+
+
+def approved_before(piece: Piece, laid: str | None = None) -> tuple[str, ...]:
+    """Remark on an approval of colour that did not see the last colour: it holds for what it saw.
+
+    Args:
+        piece: The piece.
+        laid: The day of a colour about to be entered; without it, that of the last one entered,
+            which counts only where it is certainly later, since a day has no hours.
+    """
+    days = [one.on for one in piece.approvals if one.of == "colour" and not one.lapsed]
+    last = laid or (piece.colours[-1].on if piece.colours else None)
+    if not days or last is None or not piece.approved("colour"):
+        return ()
+    before = certainly_before(days[-1], last)
+    if not before and (laid is None or certainly_before(last, days[-1])):
+        return ()
+    says = f"The colour of {called(piece)} was approved {say_when(days[-1])}, before its last one"
+    return (f"{says}; have it approved again: bronzebook approve {called(piece)} colour.",)
 
 
 def called(piece: Piece) -> str:

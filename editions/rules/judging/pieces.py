@@ -10,6 +10,7 @@ from editions.rules.judging.common import distinct, known, not_before
 from editions.rules.judging.desk import Desk, Draft
 from editions.rules.judging.entitlement import entitled
 from editions.rules.judging.making import (
+    approved_before,
     at_work,
     called,
     label,
@@ -273,7 +274,7 @@ def _colour(draft: Draft, facts: ColourApplied, desk: Desk) -> tuple[str, ...]:
         if not draft.late:
             raise Refused(f"{says}.", f"Enter it first: bronzebook approve {called(piece)} metal.")
         return (f"{says}.",)
-    return ()
+    return () if draft.late else approved_before(piece, draft.on)
 
 
 def _recipe(facts: ColourApplied, desk: Desk) -> None:
@@ -297,7 +298,7 @@ def _released(draft: Draft, facts: PieceReleased, desk: Desk) -> tuple[str, ...]
     not_before(draft, piece.cast_on, f"{called(piece)} was poured")
     needs = run_of(desk, piece).declared.needs
     wanted = [("approved_in_metal", "metal"), ("approved_in_colour", "colour")]
-    remarks: tuple[str, ...] = ()
+    remarks = approved_before(piece) if facts.state == "finished" else ()
     for need, what in wanted[: 2 if facts.state == "finished" else 1]:
         if need in needs and not (piece.approved("metal" if what == "metal" else "colour")):
             says = f"{called(piece)} is not approved in {what}, which its run asks for"

@@ -22,8 +22,9 @@ from editions.rules.judging.making import (
     route_of,
     section_named,
 )
+from editions.rules.next_steps import doing
 from editions.rules.plausible import coats
-from editions.rules.routes import STEP_TITLES, Route, read_step
+from editions.rules.routes import STEP_TITLES, WAXLESS, Route, read_step
 from editions.trade.casting import StepDone
 from editions.trade.dates import certainly_before, say_when
 from editions.trade.pieces import Piece, PieceSection, Step
@@ -57,11 +58,27 @@ def _step(draft: Draft, facts: StepDone, desk: Desk) -> tuple[str, ...]:
     for section in sections:
         _before_the_pour(draft, piece, section, facts.step, route)
         if facts.how == "done":
+            remarks += _of_wax(piece, section, facts.step, route)
             remarks += prerequisites(draft, piece, section, facts.step, route)
     remarks += _again(draft, piece, facts, route)
     for name, section in _alike(piece, sections):
         remarks += _coats(draft, piece, section, name, facts, route)
     return tuple(dict.fromkeys(remarks))
+
+
+def _of_wax(piece: Piece, section: PieceSection, step: str, route: Route) -> tuple[str, ...]:
+    """Remark on work on the wax or the shell of a section that has no wax in the book.
+
+    A shop may write down its waxes after its shells, so only the pour refuses.  A section of which
+    something was done elsewhere, or was not recorded, came here as it was.
+    """
+    early = route.steps.index(step) < route.steps.index("poured")
+    if section.wax or not early or route.name in WAXLESS or piece.has_poured(section):
+        return ()
+    if any(done.how != "done" for done in piece.steps_of(section.name)):
+        return ()
+    says = f"{label(piece, section)} has no wax in this book, which {doing(step, route)} needs"
+    return (f"{says}; is it this piece? Its wax: bronzebook piece take.",)
 
 
 def _again(draft: Draft, piece: Piece, facts: StepDone, route: Route) -> tuple[str, ...]:

@@ -9,6 +9,23 @@ from editions.trade.pieces import Piece
 from tests.rules.judging.shop import FOUNDRY, HAND, RUN, WORK, Shop
 
 
+def parted(shop: Shop) -> None:
+    """P-0001 in a head and a base, each with its wax."""
+    shop.mold("M-0009", "D-0001", sections=("head", "base"))
+    shop.start("P-0001", sections=("head", "base"))
+    for wax, section in (("W-0001", "head"), ("W-0002", "base")):
+        shop.pull(wax, mold="M-0009", section=section)
+        shop.take("P-0001", wax, section)
+
+
+def invested(shop: Shop) -> None:
+    """P-0001, to be cast in a block of investment, with its wax."""
+    shop.run("R-0009", route="block-investment")
+    shop.start("P-0001", "R-0009")
+    shop.pull("W-0001", run="R-0009")
+    shop.take("P-0001", "W-0001")
+
+
 def coats(shop: Shop, piece: str, *numbers: int, section: str | None = None) -> None:
     for coat in numbers:
         shop.enter(piece, StepDone(step="shelled", coat=coat, section=section))
@@ -64,8 +81,7 @@ def test_a_step_waits_for_what_physics_needs(begun: Shop, step: str, says: str) 
 
 
 def test_another_route_needs_what_it_needs_in_its_own_words(shop: Shop) -> None:
-    shop.run("R-0009", route="block-investment")
-    shop.start("P-0001", "R-0009")
+    invested(shop)
     shop.refuses("P-0001", StepDone(step="fired"), "recorded as invested, which burn-out needs")
     shop.enter("P-0001", StepDone(step="shelled"))
     assert shop.enter("P-0001", StepDone(step="fired")) == ()
@@ -138,7 +154,7 @@ def test_a_step_on_a_piece_not_in_the_book_is_refused(shop: Shop) -> None:
 
 
 def test_a_step_of_the_whole_waits_for_every_section(shop: Shop) -> None:
-    shop.start("P-0001", sections=("head", "base"))
+    parted(shop)
     shop.enter("P-0001", StepDone(step="shelled", section="head"))
     shop.refuses("P-0001", StepDone(step="dewaxed"), "P-0001 base is not recorded as shelled")
     assert shop.enter("P-0001", StepDone(step="dewaxed", section="head")) == ()
@@ -208,7 +224,7 @@ def test_a_coat_left_out_is_remarked_on(begun: Shop, coat: int, missed: str) -> 
 
 
 def test_coats_of_sections_are_counted_apart(shop: Shop) -> None:
-    shop.start("P-0001", sections=("head", "base"))
+    parted(shop)
     coats(shop, "P-0001", 1, 2, section="head")
     assert shop.enter("P-0001", StepDone(step="shelled", coat=1, section="base")) == ()
     shop.refuses("P-0001", StepDone(step="shelled", coat=2), "Coat 2 of P-0001 head is recorded")
@@ -272,8 +288,7 @@ def test_few_coats_at_dewaxing_are_remarked_on(begun: Shop, count: int, remarked
 
 
 def test_a_block_of_investment_has_no_coats_to_be_few(shop: Shop) -> None:
-    shop.run("R-0009", route="block-investment")
-    shop.start("P-0001", "R-0009")
+    invested(shop)
     coats(shop, "P-0001", 1)
     assert shop.enter("P-0001", StepDone(step="dewaxed")) == ()
 
@@ -299,7 +314,7 @@ def test_a_coat_is_not_counted_twice_by_a_correction(begun: Shop, coat: int, say
 
 
 def test_each_section_counts_its_own_coats_in_a_correction_too(shop: Shop) -> None:
-    shop.start("P-0001", sections=("head", "base"))
+    parted(shop)
     coats(shop, "P-0001", 1, 2, section="head")
     assert shop.enter("P-0001", recounting(2)) == ()
 
@@ -311,3 +326,34 @@ def test_a_shell_emptied_or_fired_twice_in_a_day_is_remarked_on(begun: Shop, ste
     assert remark == f"P-0001: {step} is recorded of that day already."
     assert begun.enter("P-0001", StepDone(step=step), "2026-03-09") == ()
     assert begun.enter("P-0001", StepDone(step=step, section="whole")) == ()
+
+
+@pytest.mark.parametrize("step", ["wax_chased", "gated", "shelled"])
+def test_work_on_a_wax_that_the_book_does_not_know_is_remarked_on(shop: Shop, step: str) -> None:
+    shop.start("P-0001")
+    (remark,) = shop.enter("P-0001", StepDone(step=step))
+    assert remark.startswith("P-0001 has no wax in this book, which ")
+
+
+def test_each_section_without_a_wax_is_named(shop: Shop) -> None:
+    parted(shop)
+    shop.scrap("P-0001", "base")
+    (remark,) = shop.enter("P-0001", StepDone(step="gated"))
+    assert remark.startswith("P-0001 base has no wax in this book, which gating needs")
+    assert shop.enter("P-0001", StepDone(step="gated", section="head")) == ()
+
+
+@pytest.mark.parametrize(("how", "declared_by"), [("not recorded", None), ("elsewhere", FOUNDRY)])
+def test_what_came_from_elsewhere_needs_no_wax_here(
+    shop: Shop, how: How, declared_by: str | None
+) -> None:
+    shop.start("P-0001")
+    facts = StepDone(step="wax_chased", how=how, declared_by=declared_by)
+    assert shop.enter("P-0001", facts) == ()
+    assert shop.enter("P-0001", StepDone(step="shelled")) == ()
+
+
+def test_a_route_without_waxes_asks_for_none(shop: Shop) -> None:
+    shop.run("R-0009", route="sand")
+    shop.start("P-0001", "R-0009")
+    assert shop.enter("P-0001", StepDone(step="gated")) == ()
