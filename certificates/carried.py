@@ -2,7 +2,7 @@
 
 A paper carries the issuing entry, the proof that it lies in the book, the signed claim, the public
 keys and the credential.  Whatever is wrong with one of them is said of the PDF; nothing here is
-verified, and a paper that was drawn again to the same bytes proves only that it was not touched.
+verified.
 
 >>> try:
 ...     read_carried(b"%PDF-1.7 and no more")
@@ -15,20 +15,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING, Any, Literal, TypeVar
+from typing import TypeVar
 
 import msgspec
 
-from certificates.claim import Claim, Seal, SignedClaim, read_signed
+from certificates.claim import Claim, SignedClaim, read_signed
 from certificates.keyfile import PublicKeyEntry, read_keys
 from editions.errors import BronzebookError, FileUnusable, NotKnown
 from editions.ledger.envelope import Entry, decode
 from editions.ledger.prooffile import ProofFile
 from editions.trade.statement import Statement
 from editions.trade.text import clean
-
-if TYPE_CHECKING:
-    from certificates.attach import Drawn
 
 ENTRY = "entry.json"
 PROOF = "certificate.tlog-proof"
@@ -41,11 +38,8 @@ _PENDING = b'<section class="banner pending"'
 _LONGEST = 4000
 _LONGEST_PAGE = 4 * 1024 * 1024
 _ON_PAGE = re.compile(rb'<script type="application/json" id="carried">(.*?)</script>', re.DOTALL)
-# A longer entry is no certificate that anyone drew; drawing it again would only take time.
-_REDRAWN = 64 * 1024
 _FOREIGN = "Ask the foundry for the certificate's PDF, or photograph the code on the paper."
 
-Redrawn = Literal["same", "saved anew", "changed", "unknown"]
 Value = TypeVar("Value")
 
 
@@ -189,46 +183,3 @@ def _texts(value: object) -> Iterator[str]:
     elif isinstance(value, (list, tuple)):
         for each in value:
             yield from _texts(each)
-
-
-def redrawn(data: bytes, carried: Carried, statement: Statement | None) -> Redrawn:
-    """How a PDF compares with its entry drawn again with what the PDF says it was drawn with.
-
-    ``saved anew`` is another file with the same page; ``changed`` another page, though the file
-    says that these very versions drew it; where other versions drew it nothing is known.
-    """
-    from certificates.attach import page_print, read_drawn
-
-    drawn = read_drawn(data)
-    papers = _drawn_again(carried, statement, drawn)
-    if data in papers:
-        return "same"
-    if page_print(data) in map(page_print, papers):
-        return "saved anew"
-    return "changed" if papers and drawn.here else "unknown"
-
-
-def _drawn_again(carried: Carried, statement: Statement | None, drawn: Drawn) -> tuple[bytes, ...]:
-    """The paper on every sheet there is; none where it cannot be drawn."""
-    from certificates.layout import SHEETS
-    from certificates.pdf import draw
-
-    by_use: dict[str, Any] = {entry.use: entry.key for entry in carried.keys}
-    if len(carried.entry_bytes) > _REDRAWN:
-        return ()
-    if statement is None or by_use.keys() != {"foundry", "log"}:
-        return ()
-    seal = Seal(
-        claim=carried.cose,
-        address=drawn.address,
-        entry=carried.entry_bytes,
-        proof=carried.proof_text,
-        log_key=by_use["log"],
-        foundry_key=by_use["foundry"],
-        credential=carried.credential or b"",
-    )
-    photograph = drawn.pictures[0] if drawn.pictures else None
-    try:
-        return tuple(draw(statement, seal, photograph, sheet) for sheet in SHEETS)
-    except BronzebookError:
-        return ()

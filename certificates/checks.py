@@ -25,7 +25,7 @@ from editions.trade.numbers import show_number
 from editions.trade.text import shown
 
 if TYPE_CHECKING:
-    from certificates.carried import Redrawn
+    from certificates.redrawing import Redrawn
     from editions.ledger.checkpoint import Checkpoint
     from editions.ledger.envelope import Entry
     from editions.ledger.prooffile import ProofFile
@@ -292,8 +292,8 @@ def page(redrawn: Redrawn) -> Check:
     if redrawn == "saved anew":
         return agrees(
             PAGE,
-            "Another program saved this file anew, but its page is, to the last stroke, what is"
-            " drawn from the entry.",
+            "Another program saved this file anew, or changed what it carries; but its page is, to"
+            " the last stroke, what is drawn from the entry.",
         )
     if redrawn == "changed":
         return contradicts(

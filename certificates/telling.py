@@ -65,7 +65,7 @@ def advice(verdict: Verdict) -> Iterator[str]:
         yield _OWN_KEY.format(what="paper" if verdict.seen == "paper" else "page")
     if verdict.seen in ADVICE and verdict.status in (0, 5):
         yield ADVICE[verdict.seen]
-    if any(each.name == checks.PAGE and each.result != "agrees" for each in verdict.checks):
+    if any(each.name == checks.PAGE and each.result == "not checked" for each in verdict.checks):
         yield _NOT_DRAWN
     if verdict.proved:
         yield _EYE

@@ -132,8 +132,9 @@ def verify_pdf(data: bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
         FileUnusable: If it is not a whole certificate's PDF.
     """
     from certificates.appended import under_seal
-    from certificates.carried import read_carried, redrawn
+    from certificates.carried import read_carried
     from certificates.pades import seal_checks
+    from certificates.redrawing import redrawn
     from certificates.signatures import credential_checks
 
     drawn = under_seal(data)

@@ -7,9 +7,11 @@ itself.  A refusal is one or two lines on stderr; nothing is ever written.
 from __future__ import annotations
 
 import contextlib
+import io
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import pikepdf
 import pytest
 from click.testing import CliRunner, Result
 from hypothesis import HealthCheck, given, settings
@@ -111,9 +113,17 @@ def test_every_kept_file_is_refused_without_a_registry_too(
 
 
 def test_a_page_that_is_not_as_drawn_is_said_in_the_last_words(place: Place) -> None:
-    tailed = {name: data for name, data, _ in hostile.pdfs()}["with a tail.pdf"]
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(place.paper)) as document:
+        del document.docinfo["/DrawnBy"]
+        document.pages[0].contents_add(b"0 0 m 9 9 l S")
+        document.save(out)
     said = "go by the words given here, not by those on the page"
-    assert said in alone("verify", thrown(place, "tailed.pdf", tailed)).stderr
+    assert said in alone("verify", thrown(place, "other.pdf", out.getvalue())).stderr
+    tailed = {name: data for name, data, _ in hostile.pdfs()}["with a tail.pdf"]
+    told = alone("verify", thrown(place, "tailed.pdf", tailed))
+    assert "saved this file anew, or changed what it carries" in told.stdout
+    assert said not in told.stderr
     assert said not in alone("verify", thrown(place, "sound.pdf", place.paper)).stderr
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import hashlib
+import io
 from collections.abc import Iterator
 from typing import Any
 
+import pikepdf
 import pytest
 from msgspec.structs import replace
 
@@ -178,8 +180,26 @@ def test_a_paper_from_which_the_artists_proof_was_taken_says_whose_is_missing(
     verdict = verify_pdf(with_credential(paper, taken_out), registry.public_keys())
     assert says(verdict, proof_name(NAME)) == f"There is no proof of {NAME}, artist."
     assert f"1 more of these have to sign: {NAME}" in says(verdict, ENOUGH)
-    assert result(verdict, checks.PAGE) == "not checked"
+    assert result(verdict, checks.PAGE) == "agrees"
+    assert "changed what it carries" in says(verdict, checks.PAGE)
+    assert verdict.status == 5
     assert check_pdf(registry, with_credential(paper, taken_out)).status == 3
+
+
+def test_a_page_that_was_changed_is_found_though_the_artists_proof_was_taken_too(
+    signed_paper: tuple[Registry, bytes],
+) -> None:
+    registry, paper = signed_paper
+
+    def taken_out(document: dict[str, Any]) -> None:
+        del document[PROOF][1]
+
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(with_credential(paper, taken_out))) as document:
+        document.pages[0].contents_add(b"0 0 m 9 9 l S")
+        document.save(out)
+    verdict = verify_pdf(out.getvalue(), registry.public_keys())
+    assert (result(verdict, checks.PAGE), verdict.status) == ("contradicts", 3)
 
 
 @pytest.mark.parametrize("junk", [b"", b"{}", b"[]", b"\xff", b'{"type":1}'])

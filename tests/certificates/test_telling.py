@@ -104,4 +104,6 @@ def test_what_is_left_to_do_goes_by_what_was_read() -> None:
     assert "--key FILE" in " ".join(advice(of_code(given=False)))
     changed = replace(of_paper(), checks=(unchecked(checks.PAGE, "Other versions."),))
     assert "The page itself could not be compared" in " ".join(advice(changed))
+    compared = replace(of_paper(), checks=(contradicts(checks.PAGE, "It was changed since."),))
+    assert "could not be compared" not in " ".join(advice(compared))
     assert all("authentic" not in line for line in advice(of_paper()))

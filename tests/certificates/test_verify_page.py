@@ -12,9 +12,11 @@ import pytest
 
 from certificates import checks
 from certificates.attach import attach, read_attachments
+from certificates.credential import AGREEMENT
 from certificates.verify import verify_pdf
 from editions.errors import FileUnusable
 from editions.ledger.envelope import leaf_of
+from editions.registry import Registry
 from tests.certificates.builders import (
     ADDRESS,
     FOUNDRY_KEY,
@@ -25,6 +27,7 @@ from tests.certificates.builders import (
     sealed,
     verifier,
 )
+from tests.certificates.house import certify
 from tests.certificates.test_verify import LOG, result, says, with_files
 
 
@@ -66,6 +69,18 @@ def test_a_file_that_another_program_saved_anew_has_the_same_page(saving: dict[s
     verdict = verify_pdf(out.getvalue(), foundry_keys())
     assert result(verdict, checks.PAGE) == "agrees"
     assert "saved this file anew" in says(verdict, checks.PAGE)
+
+
+def test_a_paper_whose_credential_was_taken_out_has_still_its_page(book: Registry) -> None:
+    drawn = certify(book).path.read_bytes()
+    verdict = verify_pdf(with_files(drawn, credential=None), book.public_keys())
+    assert result(verdict, AGREEMENT) == "not checked"
+    assert result(verdict, checks.PAGE) == "agrees"
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(with_files(drawn, credential=None))) as document:
+        _a_stroke(document)
+        document.save(out)
+    assert verify_pdf(out.getvalue(), book.public_keys()).status == 3
 
 
 def _a_stroke(document: pikepdf.Pdf) -> None:
