@@ -201,9 +201,9 @@ def read_step(text: str) -> str:
     plain = _ALIASES.get(plain, plain)
     if plain not in STEP_TITLES:
         near = difflib.get_close_matches(plain[:40], [*STEP_TITLES, *_ALIASES], n=1)
-        steps = ", ".join(STEP_TITLES.values())
+        steps = ", ".join(step.replace("_", "-") for step in STEP_TITLES)
         raise Unreadable(
             f"{shown(text)} is not a step.",
-            f"Did you mean {near[0].replace('_', ' ')}?" if near else f"Steps: {steps}.",
+            f"Did you mean {near[0].replace('_', '-')}?" if near else f"Steps: {steps}.",
         )
     return plain
