@@ -157,6 +157,7 @@ def verify_papers(
         FileUnusable: If one of them is no certificate's.
     """
     from certificates.comparing import compare
+    from certificates.sameness import Held, one_object
 
     if len(papers) > MOST_PAPERS:
         raise Unreadable(f"At most {MOST_PAPERS} papers are held side by side.", "Bring fewer.")
@@ -164,16 +165,20 @@ def verify_papers(
     verdicts: list[tuple[str, Verdict]] = []
     witnesses: list[Witness] = []
     mute: list[str] = []
+    same: list[Held] = []
     for name, held in papers:
         if isinstance(held, str) and "#" not in held:
             raise Unreadable(f"{shown(held)} cannot be held beside a paper.", _BRING)
         verdict, alone = _paper(registry, held, asked)
         verdicts.append((name, verdict))
+        same.append(Held(name, verdict, _replaced_by(held) if alone.proved else None))
         if alone.proved and alone.claim is not None:
             witnesses.append(_witness(name, held, alone.claim, verdict))
         else:
             mute.append(name)
-    return Examined(verdicts=tuple(verdicts), comparison=compare(witnesses, mute))
+    found = compare(witnesses, mute)
+    found = replace(found, checks=(*found.checks, *one_object(same)))
+    return Examined(verdicts=tuple(verdicts), comparison=found)
 
 
 def _paper(registry: Registry | None, held: str | bytes, away: Away) -> tuple[Verdict, Verdict]:
@@ -243,6 +248,16 @@ def _witness(name: str, held: str | bytes, claim: Claim, verdict: Verdict) -> Wi
         logs = frozenset(one.verifier() for one in carried.keys if one.use == "log")
     grown = next((check for check in verdict.checks if check.name == GROWTH), None)
     return Witness(name=name, claim=claim, logs=logs, seen=seen, grown=grown)
+
+
+def _replaced_by(held: str | bytes) -> str | None:
+    """The number that a paper's entry says it was issued in place of."""
+    from certificates.carried import read_carried
+
+    if isinstance(held, str) or not _is_pdf(held):
+        return None
+    number = read_carried(held).entry.facts.get("replaces")
+    return number if isinstance(number, str) else None
 
 
 def _designation(registry: Registry, what: str, work: str) -> tuple[Verdict, ...]:

@@ -99,19 +99,50 @@ def _state(verdict: Verdict) -> tuple[object, ...]:
 
     said: Any = verdict.statement or verdict.claim
     size = verdict.claim.size if verdict.claim else None
+    issued = said.issued if said else None
+    return show_number(verdict.number), issued, size, _in_a_word(verdict)
+
+
+def _in_a_word(verdict: Verdict) -> str:
+    """A verdict in a cell: a paper that was replaced is no forgery."""
+    from certificates.checks import STANDING
+
+    ended = [check.name for check in verdict.contradicted] == [STANDING]
+    if ended and verdict.proved and verdict.standing_as_of is not None:
+        return "does not stand"
+    standing = next((each for each in verdict.checks if each.name == STANDING), None)
+    if verdict.status == 5 and standing is not None and standing.result == "agrees":
+        return "stands, by its own key" if verdict.key_from == "paper" else "stands"
     words = {0: "stands", 3: "contradicts", 4: "not proved", 5: "standing not checked"}
-    return show_number(verdict.number), said.issued if said else None, size, words[verdict.status]
+    return words[verdict.status]
 
 
 def _says(verdict: Verdict) -> tuple[tuple[str, object], ...]:
-    """What the paper says of the object, in the few words that both its forms hold."""
+    """What the paper says of the object: of a code its few words, else all that is printed."""
     said: Any = verdict.statement or verdict.claim
     if said is None:
         return ()
     pairs = [(name, str(getattr(said, name) or "")) for name in _NAMES]
     return (
         *((name, text.replace("_", " ") if name == "paper" else text) for name, text in pairs),
+        *_printed(verdict),
         ("standing", verdict.standing),
         ("as of", verdict.standing_as_of),
         ("corrected since", "; ".join(verdict.corrected)),
+    )
+
+
+def _printed(verdict: Verdict) -> tuple[tuple[str, object], ...]:
+    """What else the paper prints, a line each, as it stands there."""
+    statement = verdict.statement
+    if statement is None:
+        return ()
+    from certificates.wording import facts_of, number_note
+
+    facts = ((fact.label.casefold(), fact.lines) for fact in facts_of(statement))
+    return (
+        ("artist's life", statement.artist_life),
+        ("of the number", number_note(statement)),
+        *(("cast by" if label == "cast" else label, "; ".join(said)) for label, said in facts),
+        ("issued by", statement.issuer),
     )

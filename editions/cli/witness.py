@@ -35,7 +35,14 @@ _ANOTHER = """\
 The book has a new log key, and one that you know countersigned it. Its fingerprint:
   {print}"""
 _AGAIN = "Then say so: --fingerprint FINGERPRINT, or bring the keys: --key FILE."
-_UNSIGNED = "Nothing was signed, and what is remembered stays as it was: to cosign, --sign KEYFILE."
+_UNSIGNED = (
+    "Looked, not remembered. Nothing was signed, and {memory} stays as it was:"
+    " to cosign and remember, --sign KEYFILE."
+)
+_FORGOTTEN = (
+    "Looked, not remembered. Nothing was signed and {memory} was not written, so the next look is a"
+    " first sight again: to cosign and remember, --sign KEYFILE."
+)
 _SEND = "Send a copy of {memory} to the foundry; it holds no secret. Keep it: it is all you know."
 
 
@@ -67,8 +74,9 @@ def command(
 ) -> None:
     """Follow the book published at SITE, a folder or an address; no registry is needed.
 
-    What SITE shows has to continue what was seen last, by appending only. Then it is cosigned with
-    the time (C2SP tlog-cosignature) and remembered. A fork or a shrunken tree is refused, with
+    What SITE shows has to continue what was seen last, by appending only. With --sign it is then
+    cosigned with the time (C2SP tlog-cosignature) and remembered; without, nothing is written. A
+    fork or a shrunken tree is refused, with
     exit status 3, and both signed notes are kept beside the memory as evidence.
     """
     from certificates.reach import reach
@@ -211,4 +219,5 @@ def _tell(verdict: Verdict, kept: Memory | None, memory: Path, *, as_json: bool)
         as_json=as_json,
     )
     output.say(verdict.says)
-    output.say(_SEND.format(memory=memory) if kept else _UNSIGNED)
+    unsigned = _UNSIGNED if memory.exists() else _FORGOTTEN
+    output.say((_SEND if kept else unsigned).format(memory=memory))

@@ -132,6 +132,23 @@ def test_alone_papers_of_a_sound_book_say_how_far_they_agree(drawer: Drawer) -> 
     assert "nothing in their proofs overlaps" in together(result)["these papers together"][1]
 
 
+def test_two_papers_for_one_bronze_are_told_as_that_and_which_one_holds(drawer: Drawer) -> None:
+    from certificates.issue import replace_lost
+    from certificates.verify import verify_pdf
+
+    number = verify_pdf(drawer.early.read_bytes(), ()).number
+    (new,) = replace_lost(drawer.registry, number, passphrase=house.PASSPHRASE)
+    (drawer.early.parent / "new.pdf").write_bytes(new.path.read_bytes())
+    alone = together(drawer.verify("early.pdf", "new.pdf", registry=False))["how many bronzes"]
+    assert alone[0] == "agrees"
+    assert "are for one bronze, 3/8 of “" in alone[1]
+    assert "new.pdf was issued in place of early.pdf" in alone[1]
+    asked = drawer.verify("early.pdf", "new.pdf", "late.pdf")
+    assert "new.pdf is the one that stands." in together(asked)["how many bronzes"][1]
+    rows = [line.split("\t") for line in asked.stdout.splitlines() if line.startswith("papers\t")]
+    assert [row[-1] for row in rows] == ["does not stand", "stands", "stands"]
+
+
 def test_a_book_that_was_cut_off_contradicts_the_paper_it_had_issued(drawer: Drawer) -> None:
     house.rewrite(drawer.registry, 0, lambda _: None, until=len(house.kinds(drawer.registry)) - 9)
     result = drawer.verify("early.pdf", "middle.pdf", "late.pdf")

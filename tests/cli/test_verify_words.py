@@ -94,6 +94,22 @@ def test_a_number_looked_up_says_that_no_paper_was_seen(call: Call, paper: Path)
     assert "Whoever knows a number can print it" in call("verify", paper.stem).stderr
 
 
+def test_a_number_looked_up_gives_every_fact_that_the_paper_prints(
+    call: Call, registry: Registry, paper: Path
+) -> None:
+    from certificates.wording import facts_of
+
+    said = call("verify", paper.stem).stdout
+    with registry.reading() as r:
+        statement = r.get(paper.stem, Certificate).statement
+    for fact in facts_of(statement):
+        for line in fact.lines:
+            assert line in said, fact.label
+    assert {"edition", "metal", "colour", "approvals"} <= {
+        line.partition("\t")[0] for line in said.splitlines()
+    }
+
+
 def test_a_reservation_is_called_one_in_every_form(
     call: Call, reserved: Path, tmp_path: Path
 ) -> None:

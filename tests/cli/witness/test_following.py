@@ -105,7 +105,8 @@ def test_without_a_key_of_its_own_it_only_looks(watch: Watch, desk: Path, site: 
     status, out, said = watch(site, "--key", str(site / "keys.txt"), sign=False)
     assert status == 0
     assert "outcome\tadvanced" in out
-    assert "Nothing was signed" in said
+    assert "Looked, not remembered. Nothing was signed" in said
+    assert "the next look is a first sight again" in said
     assert not (desk / "heron.memory").exists()
 
 
