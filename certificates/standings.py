@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from editions.trade.certificates import Certificate
 
 RESERVATION = "reservation"
+PENDING = "issued and not yet given out"
 
 
 def noun(paper: str | None) -> str:
@@ -35,7 +36,7 @@ def standing_word(standing: str, paper: str | None) -> str:
 
 def pending_word(certificate: Certificate) -> str:
     """How one stands of which no paper was given out yet, and what it waits for, as a clause."""
-    said = f"this {noun(certificate.statement.paper)} is issued and not yet given out"
+    said = f"this {noun(certificate.statement.paper)} is {PENDING}"
     names = certificate.waits_for
     if not names:
         return f"{said}: it waits for its paper to be drawn"

@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from certificates import checks
+from certificates.standings import PENDING
 from certificates.verify import NOT_CHECKED, Verdict
 
 ADVICE = {
@@ -29,6 +30,7 @@ _NOT_DRAWN = (
     "The page itself could not be compared with what was drawn: go by the words given here, not by"
     " those on the page."
 )
+_NO_PAPER = "There is no paper of it yet: do not rely on one that bears its number."
 _NO_KEY = "Bring the foundry's public keys: --key FILE; or name a registry: --registry."
 _OWN_KEY = (
     "The key came with the {what}: compare its fingerprint with an independent place, such as the"
@@ -63,6 +65,9 @@ def advice(verdict: Verdict) -> Iterator[str]:
         yield _NO_KEY
     if verdict.key_from == "paper":
         yield _OWN_KEY.format(what="paper" if verdict.seen == "paper" else "page")
+    if PENDING in verdict.standing:
+        yield _NO_PAPER
+        return
     if verdict.seen in ADVICE and verdict.status in (0, 5):
         yield ADVICE[verdict.seen]
     if any(each.name == checks.PAGE and each.result == "not checked" for each in verdict.checks):

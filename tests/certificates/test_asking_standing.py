@@ -14,7 +14,7 @@ from certificates.integrity import PROOF
 from certificates.issue import replace_lost, withdraw
 from certificates.signatures import ENOUGH, SIGNERS, proof_name
 from certificates.standing import FOUNDRY_KEY, check_number, check_pdf
-from certificates.telling import sentence
+from certificates.telling import advice, sentence
 from certificates.verify import verify_pdf
 from editions.errors import Refused
 from editions.registry import Registry
@@ -66,6 +66,8 @@ def test_a_certificate_that_waits_for_its_artist_does_not_stand(book: Registry) 
     waits = f"issued and not yet given out: it waits for the signature of {NAME}"
     assert waits in says(verdict, STANDING)
     assert waits in sentence(verdict)
+    assert "compare every word on the paper" not in " ".join(advice(verdict))
+    assert "There is no paper of it yet" in " ".join(advice(verdict))
     take_reply(book, replied(book, number))
     undrawn = check_number(book, number)
     assert undrawn.status == 5

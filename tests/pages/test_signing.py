@@ -72,6 +72,7 @@ def test_the_page_of_a_certificate_that_waits_is_pending_and_bears_no_tick(book:
     assert "Pending: not yet given out" in page
     words = page.replace("<bdi>", "").replace("</bdi>", "")
     assert f"it waits for the signature of {NAME}" in words
+    assert "<bdi>This certificate is issued and not yet given out" in page
     assert "certificate stands" not in page
 
 
