@@ -9,7 +9,9 @@
 
 from __future__ import annotations
 
-from editions.cli.asking import ask
+from typing import Any
+
+from editions.cli.asking import ask, confirm
 from editions.cli.desk import Desk
 
 
@@ -43,3 +45,15 @@ def code(
 def parts(text: str | None) -> list[str]:
     """The names of a list with commas; none where nothing was typed."""
     return [name.strip() for name in (text or "").split(",") if name.strip()]
+
+
+def another_run(desk: Desk, work: str, told: dict[str, Any]) -> None:
+    """Ask before a work gets a second open run of the same size and scale."""
+    from editions.trade.runs import Run
+
+    with desk.reading() as reading:
+        runs = [one for one in reading.linked("work", work) if isinstance(one, Run)]
+    wanted = (told.get("size"), told.get("scale"))
+    for run in runs:
+        if not run.closed and (run.declared.size, run.declared.scale) == wanted:
+            confirm(desk, f"{run.code} is a {run.index().title} of it already. Declare another?")

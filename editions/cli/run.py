@@ -102,6 +102,7 @@ def declare(
     work = likely.code(desk, work, "K", "Of which work", "WORK")
     if desk.interactive:
         _ask_size_and_proofs(desk, said)
+        likely.another_run(desk, work, _told(said))
     with desk.writing() as w:
         made = declare_run(w, work, code=code, on=on, note=note, **_told(said))
         title = w.get(made.code, Run).index().title
@@ -150,6 +151,7 @@ def offer(desk: Desk, run: str, where: str | None, on: str | None, as_json: bool
 @command.command()
 @click.argument("run", type=_RUN)
 @click.option("--by-declaration", is_flag=True, help="Before every number was given.")
+@click.option("--in-error", is_flag=True, help="It never was a run; nothing was made for it.")
 @click.option("--destroyed", type=options.CodesType("W"), help="Waxes destroyed: W-0003..W-0005.")
 @click.option("--kept", type=options.CodesType("W"), help="Waxes kept.")
 @click.option("--accounted-by", type=options.CodeType("Y"), help="Who destroyed or keeps them.")
@@ -168,14 +170,15 @@ def close(
 ) -> None:
     """Close RUN: no more pulls, and every wax left is accounted for."""
     from editions.registry.acts.runs import close_run
+    from editions.trade.runs import Run
 
     left = {"destroyed": destroyed or [], "kept": kept or []}
-    if desk.interactive:
+    if desk.interactive and not said["in_error"]:
         _ask_what_is_left(desk, run, left)
     confirm(desk, f"Close {run}? Nothing more will be pulled for it.")
     with desk.writing() as w:
         made = close_run(w, run, destroyed=left["destroyed"], kept=left["kept"], **said)
-    how = "by declaration" if said["by_declaration"] else "complete"
+        how = w.get(made.code, Run).closed_how
     output.entered(desk, as_json, made, detail=how)
 
 

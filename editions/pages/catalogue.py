@@ -108,7 +108,8 @@ def _said(room: Room, work: str) -> list[tuple[str, str]]:
 
 def _together(room: Room, work: str) -> int | None:
     """What all runs of a work declare together; None where one of them does not tell."""
-    runs = [one for one in listing.linked(room.desk, "work", work) if isinstance(one, Run)]
+    linked = listing.linked(room.desk, "work", work)
+    runs = [one for one in linked if isinstance(one, Run) and not one.in_error]
     declared = [tally(run, ()).declared for run in runs if _tells_all(run)]
     known = [one for one in declared if one is not None]
     return sum(known) if len(runs) == len(known) > 1 else None

@@ -102,7 +102,9 @@ def _beside(desk: Desk, run: Run) -> Iterator[Beside]:
     work = run.declared.work
     found = desk.once(("work", work), lambda: desk.reading.linked("work", work)) or ()
     for other in found:
-        if isinstance(other, Run) and other.code != run.code and open_parts(other.declared):
+        if not isinstance(other, Run) or other.code == run.code or other.in_error:
+            continue
+        if open_parts(other.declared):
             model = desk.get(other.declared.model, Model)
             yield Beside(
                 code=other.code,

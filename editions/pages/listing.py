@@ -58,7 +58,12 @@ def photographs(room: Room) -> Iterator[str]:
 
 
 def is_listed(desk: Desk, run: Run) -> bool:
-    """Whether a run has a page: its artist publishes something of it, and its work can be read."""
+    """Whether a run has a page: its artist publishes something of it, and its work can be read.
+
+    One that was declared in error never was a run of its work, and has none.
+    """
+    if run.in_error:
+        return False
     work = desk.get(run.declared.work, Work)
     return bool(open_parts(run.declared) and work and desk.get(work.artist, Party))
 

@@ -27,7 +27,7 @@ def book_of(reading: Reading, code: str) -> Book:
         plain = reading.get(plain, Run).declared.work
     work = reading.get(plain, Work)
     linked = reading.linked("work", work.code)
-    runs = [one for one in linked if isinstance(one, Run)]
+    runs = [one for one in linked if isinstance(one, Run) and not one.in_error]
     pieces = {one.code: one for one in linked if isinstance(one, Piece)}
     for run in runs:
         own = reading.linked("run", run.code)

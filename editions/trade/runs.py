@@ -33,6 +33,7 @@ EditionClass = Literal["original", "multiple", "unique"]
 Numerals = Literal["arabic", "roman", "letter", "none"]
 Published = Literal["size", "proofs", "sales", "pieces", "molds", "heats", "papers"]
 SignersWanted = Literal["none", "any", "all"]
+Closing = Literal["complete", "by declaration", "declared in error"]
 Need = Literal["analysis", "approved_in_metal", "approved_in_colour"]
 
 
@@ -154,9 +155,12 @@ class Leftover(Line, frozen=True, kw_only=True):
 
 @kind("run_closed")
 class RunClosed(Facts, frozen=True, kw_only=True):
-    """The run is closed: no more pulls; every wax left is accounted for."""
+    """The run is closed: no more pulls; every wax left is accounted for.
 
-    how: Literal["complete", "by declaration"]
+    One ``declared in error`` never was: nothing was made for it, and it is counted nowhere.
+    """
+
+    how: Closing
     left: tuple[Leftover, ...] = ()
     statement: Text = ""
 
@@ -200,6 +204,11 @@ class Run(State, frozen=True, kw_only=True):
         if self.declared.model:
             links.append(("model", self.declared.model))
         return Index(title=run_title(self.declared), links=tuple(links), open=not self.closed)
+
+    @property
+    def in_error(self) -> bool:
+        """Whether it was declared in error: no run of its work, counted and published nowhere."""
+        return self.closed_how == "declared in error"
 
     @property
     def poured(self) -> int:

@@ -115,3 +115,14 @@ def test_an_authority_names_a_capacity_a_document_and_parties_that_exist(
     with pytest.raises(NotKnown, match="not a party"), registry.writing() as w:
         give_authority(w, estate, "K-0001", capacity="heirs", document="letter")
     assert state(registry, estate).authorities == ()
+
+
+def test_an_artist_entered_again_is_remarked_on(registry: Registry) -> None:
+    with registry.writing() as w:
+        first = enter_party(w, "artist", name="Lene Sørby", born="1948")
+        again = enter_party(w, "artist", name="lene sørby")
+        other = enter_party(w, "artist", name="Lene Sørby", born="1981")
+    assert first.remarks == ()
+    (said,) = again.remarks
+    assert said.startswith(f"{first.code} is an artist Lene Sørby already;")
+    assert [first.code in one for one in other.remarks] == [False]

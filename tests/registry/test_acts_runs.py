@@ -18,6 +18,7 @@ from editions.registry.acts.runs import (
     offer_run,
     waxes_left,
 )
+from editions.registry.counting import count_work
 from editions.trade.runs import Elsewhere, Run
 from editions.trade.statement import ProofSeries
 from tests.registry.builders import (
@@ -243,3 +244,22 @@ def test_the_newest_run_tells_what_the_next_will_look_like(registry: Registry) -
     assert newest is not None
     assert of_work is not None
     assert (newest.code, of_work.code, of_none) == (other, one, None)
+
+
+def test_a_run_declared_in_error_is_counted_nowhere(registry: Registry) -> None:
+    run = a_run(registry)
+    work = state(registry, run).declared.work
+    with registry.writing() as w:
+        before = count_work(w, work).can_exist
+        slip = declare_run(w, work, size=8).code
+        assert count_work(w, work).can_exist != before
+        close_run(w, slip, in_error=True)
+        found = count_work(w, work)
+    assert (found.can_exist, [one.code for one in found.runs]) == (before, [run])
+
+
+def test_a_run_is_not_closed_in_two_ways(registry: Registry) -> None:
+    run = a_run(registry)
+    with pytest.raises(Unreadable, match="not both"), registry.writing() as w:
+        close_run(w, run, by_declaration=True, in_error=True)
+    assert state(registry, run).closed is None

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import get_args
 
+import msgspec
+
 from editions.registry.acts.typed import confided, found, fresh, one_of, word
 from editions.registry.writing import Entered, Writing
 from editions.trade.dates import read_when
@@ -75,7 +77,23 @@ def enter_party(
         private_name=confided(private_name),
         contact=confided(contact),
     )
-    return w.enter(facts, fresh(w, "Y", code), on=on, row=row)
+    known = _known_already(w, facts)
+    made = w.enter(facts, fresh(w, "Y", code), on=on, row=row)
+    return msgspec.structs.replace(made, remarks=(*made.remarks, *known))
+
+
+def _known_already(w: Writing, facts: PartyEntered) -> tuple[str, ...]:
+    """Remark on an artist of this name, born when this one was or at a time not known."""
+    if facts.name is None or "artist" not in facts.roles:
+        return ()
+    found = (w.state(code) for code, letter, _ in w.search(facts.name) if letter == "Y")
+    artists = [one for one in found if isinstance(one, Party) and "artist" in one.roles]
+    return tuple(
+        f"{one.code} is an artist {one.name} already; if this is the same person, use {one.code}."
+        for one in artists
+        if (one.name or "").casefold() == facts.name.casefold()
+        and (one.born == facts.born or not (one.born and facts.born))
+    )
 
 
 def record_death(w: Writing, artist: str, *, source: str = "", on: str | None = None) -> Entered:

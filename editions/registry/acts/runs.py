@@ -7,6 +7,7 @@ from typing import Any, TypedDict, Unpack, get_args
 
 from msgspec.structs import replace
 
+from editions.errors import Unreadable
 from editions.registry.acts.phrases import read_elsewhere, read_proofs
 from editions.registry.acts.typed import (
     ChoiceT,
@@ -151,6 +152,7 @@ def close_run(
     run: str,
     *,
     by_declaration: bool = False,
+    in_error: bool = False,
     destroyed: Sequence[str] = (),
     kept: Sequence[str] = (),
     accounted_by: str | None = None,
@@ -163,6 +165,7 @@ def close_run(
         w: The writing.
         run: Code of the run.
         by_declaration: It is closed before every number was given, and no more will be cast.
+        in_error: It was declared in error: nothing was made for it, and it is counted nowhere.
         destroyed: Codes of the waxes left that were destroyed.
         kept: Codes of the waxes left that are kept.
         accounted_by: Code of who destroyed or keeps them.
@@ -170,13 +173,17 @@ def close_run(
         on: When, EDTF; today when absent.
 
     Raises:
-        Refused: If a number is not given, or a wax is not accounted for.
+        Refused: If a number is not given, a wax is not accounted for, or something was made of
+            what was declared in error.
+        Unreadable: If it is closed in two ways at once.
     """
+    if by_declaration and in_error:
+        raise Unreadable("A run ends by declaration or was an error, not both.", "Say which.")
     who = party(w, accounted_by)
     left = [Leftover(wax=found(w, wax, Wax).code, fate="destroyed", by=who) for wax in destroyed]
     left += [Leftover(wax=found(w, wax, Wax).code, fate="kept", by=who) for wax in kept]
     facts = RunClosed(
-        how="by declaration" if by_declaration else "complete",
+        how="declared in error" if in_error else "by declaration" if by_declaration else "complete",
         left=tuple(left),
         statement=clean(statement),
     )

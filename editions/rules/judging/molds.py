@@ -90,7 +90,19 @@ def _made(draft: Draft, facts: MoldMade, desk: Desk) -> tuple[str, ...]:
             f"{facts.taken_from} is neither a model nor a piece to take a mold from.",
             "Name a model (D-0001) or a bronze (P-0001).",
         )
-    return ()
+    return _again(draft, facts, desk)
+
+
+def _again(draft: Draft, facts: MoldMade, desk: Desk) -> tuple[str, ...]:
+    """Remark on a mold of the same sections, taken from the same thing on the same day."""
+    molds = [one for one in desk.linked("taken from", facts.taken_from) if isinstance(one, Mold)]
+    return tuple(
+        f"{one.code} is a mold of {', '.join(facts.sections)} from {facts.taken_from} of that day"
+        f" already; if this is the same one: bronzebook mold retire {draft.subject}."
+        for one in molds
+        if (one.since, tuple(s.name for s in one.sections)) == (draft.on, facts.sections)
+        and not one.destroyed
+    )
 
 
 def _from_model(facts: MoldMade, model: Model, desk: Desk) -> None:

@@ -13,6 +13,7 @@ from editions.rules.judging.entitlement import entitled
 from editions.rules.judging.making import called
 from editions.rules.routes import route
 from editions.trade.dates import certainly_before, say_when
+from editions.trade.kinds import State
 from editions.trade.parties import Party
 from editions.trade.pieces import Piece
 from editions.trade.runs import (
@@ -60,7 +61,27 @@ def still_open(draft: Draft, run: Run, doing: str) -> None:
 
 @judges(RunDeclared)
 def _declared(draft: Draft, facts: RunDeclared, desk: Desk) -> tuple[str, ...]:
-    return sound_declaration(draft, facts.declared, desk)
+    return sound_declaration(draft, facts.declared, desk) + _again(draft, facts.declared, desk)
+
+
+def runs_alike(declared: Declaration, desk: Desk) -> tuple[Run, ...]:
+    """The open runs of a work that declare what this one does, its words aside."""
+
+    def details(one: Declaration) -> tuple[object, ...]:
+        sizes = one.model, one.scale, one.edition_class, one.size, one.numerals, one.proofs
+        return *sizes, one.alloy, one.authorised_by, one.needs
+
+    runs = [one for one in desk.linked("work", declared.work) if isinstance(one, Run)]
+    same = [one for one in runs if details(one.declared) == details(declared)]
+    return tuple(one for one in same if not one.closed)
+
+
+def _again(draft: Draft, declared: Declaration, desk: Desk) -> tuple[str, ...]:
+    return tuple(
+        f"{one.code} is a {one.index().title} of this work already; if this is the same one:"
+        f" bronzebook run close {draft.subject} --in-error."
+        for one in runs_alike(declared, desk)
+    )
 
 
 @judges(RunAmended)
@@ -245,6 +266,8 @@ def _closed(draft: Draft, facts: RunClosed, desk: Desk) -> tuple[str, ...]:
         if item.by:
             known(desk, item.by, Party)
     linked = desk.linked("run", run.code)
+    if facts.how == "declared in error":
+        return _nothing_made(run, linked)
     _waxes_told(run, facts.left, [one for one in linked if isinstance(one, Wax)])
     pieces = [one for one in linked if isinstance(one, Piece)]
     _all_poured(draft, run, pieces)
@@ -252,6 +275,19 @@ def _closed(draft: Draft, facts: RunClosed, desk: Desk) -> tuple[str, ...]:
         _complete(run, pieces)
     waiting = sorted(p.designation for p in run.promised if run.bearer(p.designation) is None)
     return tuple(f"{designation} is promised and not given yet." for designation in waiting)
+
+
+def _nothing_made(run: Run, linked: tuple[State, ...]) -> tuple[str, ...]:
+    """Refuse to take back a run for which anything was made, given, promised or certified."""
+    made = [state.code for state in linked]
+    told = [*(one.designation for one in (*run.given, *run.promised))]
+    if made or told or run.locked_by:
+        what = ", ".join([*made, *told][:6]) or f"it was locked by its {run.locked_by}"
+        raise Refused(
+            f"Something was made of {run.code} already: {what}.",
+            f"Close it as it is: bronzebook run close {run.code} --by-declaration.",
+        )
+    return ()
 
 
 def _waxes_told(run: Run, left: tuple[Leftover, ...], waxes: list[Wax]) -> None:

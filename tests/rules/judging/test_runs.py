@@ -5,6 +5,7 @@ from msgspec.structs import replace
 
 from editions.errors import NotKnown, Unreadable
 from editions.trade.casting import EarlierCastRegistered, StepDone
+from editions.trade.molds import MoldMade
 from editions.trade.parties import ArtistDied
 from editions.trade.runs import (
     Declaration,
@@ -15,6 +16,7 @@ from editions.trade.runs import (
     PromiseEnded,
     Run,
     RunAmended,
+    RunClosed,
     RunDeclared,
     RunOffered,
 )
@@ -183,7 +185,7 @@ def test_a_dead_artist_authorises_nothing(shop: Shop) -> None:
 
 def test_what_the_artist_authorised_in_life_stands(shop: Shop) -> None:
     shop.enter(DECLARED.authorised_by, ArtistDied(), "2026-02-10")
-    assert shop.enter(NEW, declaring(), "2026-02-09") == ()
+    assert shop.enter(NEW, declaring(size=7), "2026-02-09") == ()
 
 
 def test_an_unlocked_run_is_amended(shop: Shop) -> None:
@@ -301,3 +303,39 @@ def test_a_run_is_not_offered_before_it_is_declared(shop: Shop) -> None:
 def test_a_run_may_be_offered_again(shop: Shop) -> None:
     assert shop.enter(RUN, RunOffered()) == ()
     assert shop.enter(RUN, RunOffered()) == ()
+
+
+def test_a_run_declared_again_is_remarked_on_and_ended_as_an_error(shop: Shop) -> None:
+    (remark,) = shop.enter("R-0009", RunDeclared(declared=DECLARED))
+    assert remark == (
+        "R-0001 is a run of 8 + 4 AP of this work already; if this is the same one:"
+        " bronzebook run close R-0009 --in-error."
+    )
+    assert shop.enter("R-0009", RunClosed(how="declared in error")) == ()
+    assert shop.get("R-0009", Run).in_error
+    assert not shop.get(RUN, Run).in_error
+
+
+@pytest.mark.parametrize("changes", [{"size": 6}, {"scale": "1:2"}, {"alloy": "C86500"}])
+def test_a_run_of_another_kind_is_not_taken_for_the_same(
+    shop: Shop, changes: dict[str, object]
+) -> None:
+    said = shop.enter("R-0009", RunDeclared(declared=replace(DECLARED, **changes)))
+    assert not [one for one in said if "already" in one]
+
+
+def test_a_run_for_which_something_was_made_was_no_error(shop: Shop) -> None:
+    shop.start("P-0001")
+    shop.refuses(RUN, RunClosed(how="declared in error"), "Something was made of R-0001 already")
+
+
+def test_a_run_that_promised_a_number_was_no_error(shop: Shop) -> None:
+    shop.enter(RUN, NumberPromised(designation="1/8"))
+    shop.refuses(RUN, RunClosed(how="declared in error"), "made of R-0001 already: 1/8")
+
+
+def test_a_second_mold_of_the_same_day_and_sections_is_remarked_on(shop: Shop) -> None:
+    made = MoldMade(taken_from=MODEL, generation=0, sections=("whole",), material="silicone")
+    (remark,) = shop.enter("M-0009", made, "2026-01-06")
+    assert remark.startswith("M-0001 is a mold of whole from D-0001 of that day already")
+    assert shop.enter("M-0010", made, "2026-01-07") == ()
