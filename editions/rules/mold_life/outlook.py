@@ -6,6 +6,8 @@ taken as independent, which is the cautious side where they worsen together.  Wi
 rule of succession stands in.  The mold's chance is the product of its sections'.
 
 *Yes* from 95 % on, *no* under 50 %, else *doubtful*; past the age gate never better than doubtful.
+Where only the rule of succession stands for readings, a low chance is no *no*: a sound new mold has
+it too, so the answer is that *too little is known*.
 The chance holds if the mold is kept and used as it was; a drop, a new release agent or a hot day is
 not in it.
 """
@@ -26,9 +28,10 @@ from editions.rules.mold_life.wear import FEWEST, REGRESSION, Point, Wear, fit, 
 from editions.trade.kinds import Line
 from editions.trade.quantities import Quantity
 
-Answer = Literal["yes", "doubtful", "no", "not asked"]
+Answer = Literal["yes", "doubtful", "no", "too little is known", "not asked"]
 
 SURE, HALF = 0.95, 0.5
+_UNKNOWN: Answer = "too little is known"
 LEAD = 5  # pulls kept in hand while a new mold is made; ours
 REVIEW = 20
 # Ours, no source.
@@ -133,7 +136,7 @@ def outlook(
     return Outlook(
         mold=mold,
         run=run,
-        answer=_answer(chance, age),
+        answer=_answer(chance, age, blind=_blind(found)),
         chance=None if chance is None else _percent(chance),
         age=age,
         sections=found,
@@ -178,7 +181,7 @@ def _section(book: SectionBook, today: datetime.date, lead: int) -> SectionOutlo
         if book.wanted is None
         else chances.pulls_expected(book.wanted, book.sound, book.rejected),
         chance=None if chance is None else _percent(chance),
-        answer=_of(chance),
+        answer=_of(chance, blind=not wears and not book.ended),
         plan_at=plan_at,
         plan_by=_by_pace(book, plan_at, today),
         remarks=_remarks(book, wears),
@@ -266,7 +269,7 @@ def _remarks(book: SectionBook, wears: Sequence[Wear]) -> tuple[str, ...]:
 
 
 def _open(section: SectionOutlook) -> bool:
-    return section.answer == "doubtful"
+    return section.answer in ("doubtful", _UNKNOWN)
 
 
 def _advice(sections: Sequence[SectionOutlook], age: ages.Age) -> tuple[str, ...]:
@@ -289,14 +292,24 @@ def _advice(sections: Sequence[SectionOutlook], age: ages.Age) -> tuple[str, ...
     return tuple(said)
 
 
-def _answer(chance: float | None, age: ages.Age) -> Answer:
-    answer = _of(chance)
+def _blind(sections: Sequence[SectionOutlook]) -> bool:
+    """Whether a low chance is only that of sections of which nothing was measured."""
+    asked = [one for one in sections if one.chance is not None]
+    known = [float(one.chance or 0) for one in asked if one.answer != _UNKNOWN]
+    return len(known) < len(asked) and math.prod(known) >= HALF
+
+
+def _answer(chance: float | None, age: ages.Age, *, blind: bool) -> Answer:
+    answer = _of(chance, blind=blind)
     return "doubtful" if answer == "yes" and age.standing == "beyond" else answer
 
 
-def _of(chance: float | None) -> Answer:
+def _of(chance: float | None, *, blind: bool) -> Answer:
+    """The answer that a chance gives; without readings a low one says only that little is known."""
     if chance is None:
         return "not asked"
+    if blind and chance < HALF:
+        return _UNKNOWN
     return "yes" if chance >= SURE else "no" if chance < HALF else "doubtful"
 
 
