@@ -280,7 +280,7 @@ def _closed(draft: Draft, facts: RunClosed, desk: Desk) -> tuple[str, ...]:
 def _nothing_made(run: Run, linked: tuple[State, ...]) -> tuple[str, ...]:
     """Refuse to take back a run for which anything was made, given, promised or certified."""
     made = [state.code for state in linked]
-    told = [*(one.designation for one in (*run.given, *run.promised))]
+    told = [one.designation for one in run.given] + [one.designation for one in run.promised]
     if made or told or run.locked_by:
         what = ", ".join([*made, *told][:6]) or f"it was locked by its {run.locked_by}"
         raise Refused(
