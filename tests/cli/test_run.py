@@ -76,7 +76,8 @@ def test_a_run_that_cannot_be_declared_is_said(
 def test_declaring_asks_for_work_size_and_proofs_with_the_last_runs_answers(
     at_terminal: Callable[..., Shown], registry: Registry, shop: Shop
 ) -> None:
-    shown = at_terminal("run", "declare", answers="\n\n\n")
+    shown = at_terminal("run", "declare", answers="\n\n\ny\n")
+    assert f"{shop.run} is a run of 8 + 4 AP of it already. Declare another?" in shown.text
     assert f"Of which work [{shop.work}]: " in shown.text
     assert "How many are numbered [8]: " in shown.text
     assert "Which proofs besides [4 AP roman]: " in shown.text
