@@ -101,7 +101,7 @@ def test_a_scrapped_piece_gets_no_certificate(finished: Shop) -> None:
 def test_a_piece_has_one_certificate_that_stands(finished: Shop) -> None:
     finished.certify("P-0001", ONE)
     facts = finished.certificate("P-0001", TWO)
-    why = finished.refuses(TWO, facts, "Certificate 0123 4567 89A of P-0001 stands")
+    why = finished.refuses(TWO, facts, "Certificate 0123 4567 89A of P-0001 is issued and not")
     assert "withdraw" in why.remedy
     finished.enter(ONE, WITHDRAWN)
     assert finished.enter(TWO, facts) == ()
