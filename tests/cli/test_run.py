@@ -223,3 +223,15 @@ def test_help_names_every_word_that_an_option_takes(call: Call, words: tuple[str
     said = "".join(call("run", "declare", "--help").stdout.split())
     for word in words:
         assert word.replace("_", "-").replace(" ", "-") in said
+
+
+def test_a_run_declared_in_error_is_ended_by_a_word(
+    call: Call, registry: Registry, shop: Shop
+) -> None:
+    again = call("run", "declare", shop.work, "--size", "8", "--proofs", "4 AP roman")
+    assert again.exit_code == 0
+    done = call("run", "close", "R-0002", "--in-error")
+    assert (done.exit_code, done.stderr) == (0, "")
+    assert "R-0002  run closed  declared in error" in done.stdout
+    refused = call("run", "close", shop.run, "--in-error")
+    assert (refused.exit_code, state(registry, shop.run).closed) == (6, None)
