@@ -312,7 +312,7 @@ def test_nobody_is_asked_in_a_sheet_even_on_a_terminal(
 def test_on_a_terminal_a_checked_sheet_is_a_table(
     at_terminal: Callable[..., Shown], write: Write, shop: Shop
 ) -> None:
-    shown = at_terminal("sheet", "check", write("step shelled T-0103 --coat 1"))
+    shown = at_terminal("sheet", "check", write("step shelled T-0103 --how 'not recorded'"))
     assert shown.status == 0, shown.text
     heading, row = shown.text.splitlines()[-3:-1]
     assert "code" in heading
