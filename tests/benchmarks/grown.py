@@ -14,6 +14,7 @@ import sys
 from collections.abc import Iterable, Sequence
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pikepdf
 from PIL import Image, ImageDraw
@@ -92,11 +93,13 @@ def grow(registry: Registry, pieces_wanted: int, *, left: int = 0) -> None:
 
 def certify(registry: Registry, pieces: list[str]) -> tuple[str, ...]:
     """Issue and draw certificates of these pieces; their numbers."""
-    whole, pdf.draw = pdf.draw, empty_sheet
+    drawing: Any = pdf
+    whole = drawing.draw
+    drawing.draw = empty_sheet
     try:
         return tuple(one.number for one in issue(registry, pieces, passphrase=PASSPHRASE))
     finally:
-        pdf.draw = whole
+        drawing.draw = whole
 
 
 def empty_sheet(statement: Statement, seal: Seal, photograph: bytes | None, page: str) -> bytes:

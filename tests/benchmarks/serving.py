@@ -78,7 +78,7 @@ def ratio(record: tuple[int, str], floor: tuple[int, str]) -> float:
     pairs = [(seconds(*floor), seconds(*record)) for _ in range(ROUNDS)]
     plain, ours = (ASKED / median(times) for times in zip(*pairs, strict=True))
     print(f"bare route {plain:.0f} a second; a record {ours:.0f}: {ours / plain:.2f}")
-    return ours / plain
+    return float(ours / plain)
 
 
 def main() -> int:

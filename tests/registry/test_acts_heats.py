@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -162,7 +164,7 @@ def test_an_alloy_without_limits_leaves_the_verdict_open(book: Registry) -> None
     ],
 )
 def test_an_analysis_that_cannot_be_read_is_not_entered(
-    book: Registry, percentages: dict[str, str], said: dict[str, str], says: str
+    book: Registry, percentages: dict[str, str], said: dict[str, Any], says: str
 ) -> None:
     heat = a_heat(book)
     with pytest.raises(Unreadable, match=says), book.writing() as w:

@@ -220,7 +220,7 @@ def test_a_pour_of_something_else_is_refused(shop: Shop) -> None:
 def charged(shop: Shop, *masses: str | None, alloy: str = "C87300") -> None:
     """Heat H-0009, charged with lines of these masses in kg; None was not weighed."""
     lines = tuple(
-        ChargeLine(source="ingot", name=f"bin {place}", mass=mass and Quantity(mass, "kg"))
+        ChargeLine(source="ingot", name=f"bin {place}", mass=Quantity(mass, "kg") if mass else None)
         for place, mass in enumerate(masses)
     )
     shop.enter("H-0009", HeatCharged(number="26-009", alloy=alloy, charge=lines))
