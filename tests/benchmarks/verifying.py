@@ -25,7 +25,7 @@ from time import perf_counter
 from typing import Any, NamedTuple
 
 IN_PROCESS, COMMAND = 1.6, 2.5
-TURNS, RUNS, ATTEMPTS = 4000, 31, 3
+TURNS, RUNS, ATTEMPTS = 4000, 31, 5
 BATCH = 100
 
 PLAIN = "import click, cryptography.hazmat.primitives.asymmetric.ed25519"
