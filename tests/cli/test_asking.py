@@ -20,6 +20,7 @@ from editions.errors import FileUnusable, KeyUnusable, Unreadable
 from editions.registry import open_registry
 from editions.trade.quantities import Quantity, read_quantity
 from tests.cli.conftest import Call, Shown, Typed
+from tests.helpers.children import INTERRUPTIBLE
 
 
 def _mass(text: str) -> Quantity:
@@ -113,9 +114,8 @@ def _converse(words: list[str], answers: list[tuple[str, str]], folder: Path) ->
     The answer "^C" interrupts instead.
     """
     master, terminal = pty.openpty()
-    code = "from editions.cli import main; main()"
     child = subprocess.Popen(
-        [sys.executable, "-c", code, *words],
+        [*INTERRUPTIBLE, *words],
         stdin=terminal,
         stdout=terminal,
         stderr=terminal,

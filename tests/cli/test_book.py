@@ -8,7 +8,6 @@ import signal
 import socket
 import sqlite3
 import subprocess
-import sys
 from pathlib import Path
 from urllib.request import urlopen
 
@@ -18,6 +17,7 @@ from editions.registry import Registry
 from editions.registry.acts.approvals import approve_piece
 from editions.store import schema
 from tests.cli.conftest import Call, Shop
+from tests.helpers.children import INTERRUPTIBLE
 from tests.registry import builders
 
 SECRET = "lost wax, found bronze"
@@ -203,8 +203,7 @@ def test_a_folder_of_something_else_is_not_published_into(call: Call, tmp_path: 
 
 def _serve(port: int) -> subprocess.Popen[str]:
     """A server of its own; the registry is named in the environment, as ``call`` has set it."""
-    code = "from editions.cli import main; main()"
-    words = [sys.executable, "-c", code, "serve", "--port", str(port)]
+    words = [*INTERRUPTIBLE, "serve", "--port", str(port)]
     return subprocess.Popen(words, stderr=subprocess.PIPE, text=True)
 
 
