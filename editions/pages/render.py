@@ -18,6 +18,9 @@ from editions.pages.words import FILTERS
 from editions.registry import Registry
 from editions.trade.book import Book
 
+# One script of three: what reads and verifies, the steps, and what shows and keeps them.
+RECORD_SCRIPTS = ("reading.js", "check.js", "keeping.js")
+
 
 @lru_cache(maxsize=1)
 def style() -> str:
@@ -33,8 +36,8 @@ def beside() -> str:
 
 @lru_cache(maxsize=1)
 def script() -> str:
-    """The one script: it checks a record on its reader's machine."""
-    return sending.script(_static("check.js"))
+    """The script that checks a record on its reader's machine."""
+    return sending.script("\n".join(map(_static, RECORD_SCRIPTS)))
 
 
 @lru_cache(maxsize=1)

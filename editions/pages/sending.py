@@ -1,74 +1,66 @@
-r"""Style and script as pages carry them: without comments, indentation, or spaces that say nothing.
+r"""Style and script as pages carry them: put into a page's language, and without idle spaces.
 
-What is in quotes stays as it is, and so does every line break of the script, whose end of a
-statement it may be.
+A message of a script stands in it as a template marked with ``say``, with plain names in its holes;
+its key in the catalogue is the English text with the names in braces.  The mark is gone when the
+script is made: what travels is the message in one language, and no table.
 
+>>> source = 'refuse(say`The key is that of ${name}.`);\n'
+>>> messages(source)
+[(1, 'The key is that of {name}.')]
+>>> french = {"The key is that of {name}.": "La clé est celle de {name}."}
+>>> script(source, french.__getitem__)
+'refuse(`La clé est celle de ${name}.`);'
 >>> style("/* Why. */\na > b {\n  c: d, \"e, f\";\n}\n")
 'a>b{c:d,"e, f"}'
->>> script('const a = (b) => {\n  return "x = y" + `${ c ? `, ${ b }` : "" }`;\n};\n')
-'const a=(b)=>{\nreturn "x = y" + `${ c ? `, ${ b }` : "" }`;\n};\n'
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable
 
-# A comment that ends in mid-line is left: what stands after it is no comment.
-_COMMENT = re.compile(r"^\s*/\*(?:(?!\*/).)*\*/$", re.MULTILINE | re.DOTALL)
-_INDENTED = re.compile(r"^\s+", re.MULTILINE)
-_QUOTED = re.compile(r'"(?:\\.|[^"\\\n])*"|\'(?:\\.|[^\'\\\n])*\'')
-# After one of these a stroke begins a pattern and no division.
-_PATTERN = r"(?<=[(,=:\[!&|?{};])\s*/(?![*/])(?:\\.|\[(?:\\.|[^\]\\\n])*\]|[^/\\\n\[])+/"
-_KEPT = re.compile(f"{_QUOTED.pattern}|`|{_PATTERN}")
-_IN_STYLE = re.compile(r"\s*([{};,>])\s*|(?<=:)\s+")
-# Not plus and minus: two that meet would become another sign.
-_IN_SCRIPT = re.compile(r"[ \t]*([=,;:?(){}\[\]<>&|!*])[ \t]*")
+import rcssmin
+import rjsmin
+
+# One template: none in its holes, which rjsmin would not see either.
+_MESSAGE = re.compile(r"\bsay`([^`\\]*)`")
+_HOLE = re.compile(r"\$\{(\w+)\}")
+_NAMED = re.compile(r"\{(\w+)\}")
 
 
 def style(text: str) -> str:
     """A style sheet as it is sent."""
-    return "".join(_spared(_plain(text), _IN_STYLE)).replace(";}", "}").strip()
+    return str(rcssmin.cssmin(text)).strip()
 
 
-def script(text: str) -> str:
-    """A script as it is sent; it must hold no comment in mid-line with a quotation mark in it."""
-    return "".join(_spared(_plain(text), _IN_SCRIPT))
+def script(text: str, gettext: Callable[[str], str] = str) -> str:
+    """A script as it is sent, its messages in the language that ``gettext`` gives them in."""
+    return str(rjsmin.jsmin(_MESSAGE.sub(lambda found: _said(found[1], gettext), text)))
 
 
-def _plain(text: str) -> str:
-    return _INDENTED.sub("", _COMMENT.sub("", text))
+def messages(text: str) -> list[tuple[int, str]]:
+    """The messages of a script, each with the line it begins in, as catalogues name them."""
+    return [
+        (text.count("\n", 0, found.start()) + 1, _key(found[1]))
+        for found in _MESSAGE.finditer(text)
+    ]
 
 
-def _spared(text: str, idle: re.Pattern[str]) -> Iterator[str]:
-    """The text in pieces: what is quoted as it is, the rest without idle spaces."""
-    at = 0
-    while found := _KEPT.search(text, at):
-        end = _template_end(text, found.end()) if found[0] == "`" else found.end()
-        yield idle.sub(r"\1", text[at : found.start()])
-        yield text[found.start() : end]
-        at = end
-    yield idle.sub(r"\1", text[at:])
+def _key(message: str) -> str:
+    return _HOLE.sub(r"{\1}", message)
 
 
-def _template_end(text: str, at: int) -> int:
-    """Where a template ends that begins before ``at``; templates in its holes are its own."""
-    while text[at] != "`":
-        if text.startswith("${", at):
-            at = _hole_end(text, at + 2)
-        else:
-            at += 2 if text[at] == "\\" else 1
-    return at + 1
+def _said(message: str, gettext: Callable[[str], str]) -> str:
+    """A message as a template; one whose translation names other values stays English."""
+    key = _key(message)
+    words = gettext(key)
+    if set(_NAMED.findall(words)) != set(_NAMED.findall(key)):
+        words = key
+    holes = _NAMED.sub(r"${\1}", _harmless(words))
+    return f"`{holes}`"
 
 
-def _hole_end(text: str, at: int) -> int:
-    depth = 1
-    while depth:
-        if text[at] == "`":
-            at = _template_end(text, at + 1)
-        elif found := _QUOTED.match(text, at):
-            at = found.end()
-        else:
-            depth += (text[at] == "{") - (text[at] == "}")
-            at += 1
-    return at
+def _harmless(words: str) -> str:
+    """A translation that can end neither its template nor the script it stands in."""
+    bare = words.replace("\\", "\\\\").replace("`", "\\`").replace("${", "\\${")
+    return bare.replace("</", "<\\/").replace("<!--", "<\\!--")

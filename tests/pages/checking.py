@@ -66,10 +66,11 @@ def visit(browser: Chrome, address: str) -> dict[str, tuple[str, str]]:
 def results(browser: Chrome) -> dict[str, tuple[str, str]]:
     def rows(_: Chrome) -> list[list[str]]:
         found = browser.execute_script(
-            "return [...document.querySelectorAll('#check li')].map(li => [li.querySelector('b')"
+            "return document.querySelector('#check[aria-busy=false]') &&"
+            " [...document.querySelectorAll('#check li')].map(li => [li.querySelector('b')"
             ".textContent, li.querySelector('.result').textContent, li.textContent])"
         )
-        return found if found and found[-1][0] == "Whose key it is" else []
+        return found or []
 
     found = WebDriverWait(browser, 20, 0.05).until(rows)
     return {name: (result, says) for name, result, says in found}

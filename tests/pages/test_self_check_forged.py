@@ -79,12 +79,12 @@ FORGED: dict[str, tuple[Forge, str, str]] = {
     "another title on the page": (
         lambda s: s.page.replace("<h1><bdi>Heron, settling", "<h1><bdi>Heron, rising"),
         "Words of this page",
-        "As title this page shows “Heron, rising”",
+        "Title: this page shows “Heron, rising”",
     ),
     "another fingerprint on the page": (
         lambda s: re.sub(r'(<dd class="print"><code>)[0-9A-F]{4}', r"\g<1>0000", s.page),
         "Words of this page",
-        "As fingerprint this page shows",
+        "Fingerprint: this page shows",
     ),
     "the claim of another registry": (
         lambda s: put(s.page, s.data | {"claim": s.abroad["claim"]}),
@@ -177,7 +177,7 @@ def test_an_old_page_of_a_withdrawn_paper_is_told_by_the_status_note(
     checks = visit(browser, f"{place.address}/C/{number}")
     assert contradicted(checks) == {"Standing today"}
     assert "This is an old page" in checks["Standing today"][1]
-    assert "withdrawn since" in checks["Standing today"][1]
+    assert "the paper stands no more: withdrawn, " in checks["Standing today"][1]
     assert browser.find_element("id", "alarm").is_displayed()
 
 
