@@ -1,4 +1,4 @@
-"""What a page carries so that a reader's own machine can check it: see ``static/check.js``.
+"""What a page carries so that a reader's own machine can check it: see ``static/check.js`` and its neighbours.
 
 Everything is read from the book, whatever is wrong with it: the reader's machine is to judge the
 same bytes.  The signed claim is not in the book; it is taken from the foundry's copy of the PDF

@@ -101,7 +101,7 @@ const STEPS = [
     return say`Number, artist, title, designation and marks shown above are those of the sealed entry; leaf, root and fingerprint are those found here.`;
   }],
   [say`Photograph`, async (known) => {
-    const picture = document.querySelector("figure img"), digest = known.statement.photograph;
+    const picture = find("figure img"), digest = known.statement.photograph;
     if (!digest || !picture) passOver(digest ? say`The photograph is not on this page.` : say`None was sealed with this certificate.`);
     const source = picture.getAttribute("src");
     known.picture = source.startsWith("data:") ? base64(source.split(",")[1]) : await fetched(source);
@@ -129,7 +129,7 @@ const STEPS = [
     if (kept) passOver(say`This page was kept on ${kept}: it cannot say how the paper stands today.`);
     const note = await fetched("/status") ?? passOver(say`This site publishes no status note.`);
     const status = await openStatus(readUtf8(note), keys ?? [logKey]), { size } = status, made = day(status.issued);
-    const shown = document.querySelector("[aria-label=Standing]").className;
+    const shown = find(".banner:not(.alarm)").className;
     const [word, ended] = status.ended.get(hex(leaf)) ?? [], now = today?.size;
     if (word && !shown.includes(word === "disputed" ? "withdrawn" : word)) {
       const standing = ENDED[word] ?? word, since = day(ended);

@@ -5,11 +5,12 @@ const RESULTS = { agrees: say`agrees`, contradicts: say`contradicts`, "not-check
 function told(section, name, result, says) {
   const put = (kind, text) => Object.assign(document.createElement(kind), { textContent: text });
   const item = document.createElement("li"), line = document.createElement("p");
-  const sign = section.querySelector("template").content.querySelector(`.${result}`);
+  const sign = section.querySelector("template").content.firstChild.cloneNode(true);
   const word = Object.assign(put("span", RESULTS[result]), { className: "result" });
   line.append(put("b", name), " ", word, document.createElement("br"), says);
   item.className = result;
-  item.append(sign.cloneNode(true), line);
+  sign.firstChild.setAttribute("href", `#s-${result}`);
+  item.append(sign, line);
   section.querySelector("ul").append(item);
 }
 
@@ -37,7 +38,7 @@ async function checkPage(section, known) {
     told(section, name, result, says);
   }
   const { agrees, contradicts: bad } = found, missed = found["not-checked"] - 1, every = STEPS.length;
-  const alarm = document.getElementById("alarm");
+  const alarm = find("#alarm");
   if (alarm) alarm.hidden = bad === 0;
   sum.textContent = bad ? say`Checks that contradict: ${bad} of ${every}. Do not rely on this page; keep the paper.`
     : missed ? say`Checks that agree: ${agrees}; that could not be made here: ${missed}. That proves only that the page agrees with itself: now compare the fingerprint.`
@@ -49,14 +50,14 @@ async function checkPage(section, known) {
 function keptPage(known) {
   const { message, picture, number, entry, proof, foundry, log } = known;
   const root = document.implementation.createHTMLDocument("").importNode(document.documentElement, true);
-  const find = (where) => root.querySelector(where), policy = find("meta[http-equiv]");
+  const inside = (where) => root.querySelector(where), policy = inside("meta[http-equiv]");
   policy.content = policy.content.replace("img-src 'self'", "img-src data:").replace(" connect-src 'self';", "");
   const data = { number, entry, proof, foundry, log, claim: message ? toBase64(message) : "", kept: new Date().toISOString().slice(0, 10) };
-  find("#carried").replaceChildren(JSON.stringify(data).replaceAll("<", "\\u003c"));
-  if (find("figure img")) find("figure img").setAttribute("src", picture ? `data:image/jpeg;base64,${btoa(Array.from(picture, (one) => String.fromCharCode(one)).join(""))}` : "data:,");
+  inside("#carried").replaceChildren(JSON.stringify(data).replaceAll("<", "\\u003c"));
+  inside("figure img")?.setAttribute("src", picture ? `data:image/jpeg;base64,${toBase64(picture)}` : "data:,");
   for (const link of root.querySelectorAll("a[href^='/']")) link.removeAttribute("href");
-  for (const gone of [find("link[rel=icon]"), find(".keep"), ...find("#check ul").children]) gone.remove();
-  find("#check [role=status]").textContent = "";
+  for (const gone of [...root.querySelectorAll("link, .keep, .offer, a[hreflang], #check li")]) gone.remove();
+  inside("#check [role=status]").textContent = "";
   for (const part of root.querySelectorAll("#check, #alarm")) part.hidden = true;
   return `<!doctype html>\n${root.outerHTML}\n`;
 }
@@ -69,6 +70,6 @@ function keep(known) {
   setTimeout(() => URL.revokeObjectURL(link.href), 60000);
 }
 
-const known = JSON.parse(document.getElementById("carried").textContent), section = document.getElementById("check");
+const known = JSON.parse(find("#carried").textContent), section = find("#check");
 const checked = checkPage(section, known);
 section.querySelector("button")?.addEventListener("click", () => checked.then(() => keep(known)));

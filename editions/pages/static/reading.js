@@ -15,12 +15,12 @@ const hex = (bytes) => Array.from(bytes, (one) => one.toString(16).padStart(2, "
 const same = (a, b) => hex(a) === hex(b);
 const groups = (bytes) => hex(bytes).toUpperCase().match(/.{4}/g).join(" ");
 const joined = (...parts) => Uint8Array.from(parts.flatMap((part) => Array.from(part)));
-const toBase64 = (bytes) => btoa(String.fromCharCode(...bytes));
+const toBase64 = (bytes) => btoa(Array.from(bytes, (one) => String.fromCharCode(one)).join(""));
+const find = (where) => document.querySelector(where);
 
 function base64(text) {
   const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
-  const whole = Array.from(bytes, (one) => String.fromCharCode(one)).join("");
-  return btoa(whole) === text ? bytes : refuse(say`A text in base64 is damaged.`);
+  return toBase64(bytes) === text ? bytes : refuse(say`A text in base64 is damaged.`);
 }
 
 function base32(text) {
