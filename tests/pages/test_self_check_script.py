@@ -39,7 +39,7 @@ def test_the_published_cose_vector_is_taken_apart_and_verified(page: Chrome) -> 
     """cose-wg/Examples, eddsa-examples/eddsa-sig-01.json."""
     code = """
       const parts = takeApart(raw(given[0]));
-      const text = toBeSigned(parts.protectedBytes, parts.payload);
+      const text = toBeSigned(parts.headers, parts.payload);
       const bad = parts.signature.slice(); bad[0] ^= 1; const key = raw(given[1]);
       return [hex(text), readUtf8(parts.payload), await signed(key, parts.signature, text),
               await signed(key, bad, text)];"""

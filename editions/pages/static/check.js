@@ -30,7 +30,7 @@ const STEPS = [
     if (!same(keyNamed(parts), key.print.slice(0, 8))) refuse(say`The claim names another key than the one shown here.`);
     const { origin } = said, { name } = key;
     if (origin !== name) refuse(say`The claim is of the book ${origin}, the key of ${name}.`);
-    if (!await signed(key.raw, parts.signature, toBeSigned(parts.protectedBytes, parts.payload))) {
+    if (!await signed(key.raw, parts.signature, toBeSigned(parts.headers, parts.payload))) {
       refuse(say`The signature does not hold: the claim was altered, or never signed with this key.`);
     }
     return say`The claim is signed with the key shown below.`;

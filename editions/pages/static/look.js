@@ -4,6 +4,8 @@
 "use strict";
 const ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ", STANDARD = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*", LENGTH = 11;
 const MOST_SHOWN = 50;
+/* The site in the language of this page: "" or "/fr". */
+const ROOT = location.pathname.replace(/\/look\/.*$/, "");
 const byId = (id) => document.getElementById(id);
 
 /* Sentences, with named places */
@@ -36,7 +38,7 @@ function lookUpNumber(event) {
   const typed = byId("typed-number"), [verdict, places] = judged(typed.value), right = verdict === "right";
   byId("number-says").textContent = say(verdict, places);
   typed.setAttribute("aria-invalid", String(!right));
-  if (right) location.assign(`/C/${places.kept}`);
+  if (right) location.assign(`${ROOT}/C/${places.kept}`);
   else typed.focus();
 }
 
@@ -78,10 +80,10 @@ function linked(address, text) {
 const apart = (text) => { const own = document.createElement("bdi"); own.textContent = text; return own; };
 
 function shown(work) {
-  const row = document.createElement("li"), title = linked(`/work/${work.code}/`, "");
+  const row = document.createElement("li"), title = linked(`${ROOT}/work/${work.code}/`, "");
   title.append(apart(work.title));
   row.append(apart(work.name), ", ", title);
-  for (const run of work.runs) row.append(" ", linked(`/run/${run.code}/`, run.said));
+  for (const run of work.runs) row.append(" ", linked(`${ROOT}/run/${run.code}/`, run.said));
   return row;
 }
 
@@ -93,7 +95,7 @@ async function lookUpWords(event) {
   list.replaceChildren();
   if (!artist.length && !title.length && !mark) return void (says.textContent = say(marks.trim() ? "marks-alone" : "nothing-typed"));
   try {
-    index ??= await (await fetch("/look/index.json")).json();
+    index ??= await (await fetch(`${ROOT}/look/index.json`)).json();
   } catch {
     return void (says.textContent = say("no-index"));
   }

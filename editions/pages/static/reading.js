@@ -85,24 +85,24 @@ function takeApart(message) {
   const { tag, value } = cbor(message);
   const bytes = (one) => one instanceof Uint8Array;
   if (tag !== 18 || !Array.isArray(value) || value.length !== 4) refuse(say`This is no signed claim.`);
-  const [protectedBytes, open, payload, signature] = value;
-  if (!bytes(protectedBytes) || !(open instanceof Map) || !bytes(payload) || !bytes(signature)) {
+  const [headers, open, payload, signature] = value;
+  if (!bytes(headers) || !(open instanceof Map) || !bytes(payload) || !bytes(signature)) {
     refuse(say`This is no signed claim.`);
   }
-  return { protectedBytes, open, payload, signature };
+  return { headers, open, payload, signature };
 }
 
-function toBeSigned(protectedBytes, payload) {
+function toBeSigned(headers, payload) {
   const counted = (major, bytes) => joined(
     bytes.length < 24 ? [major + bytes.length]
       : bytes.length < 256 ? [major + 24, bytes.length]
         : [major + 25, bytes.length >> 8, bytes.length & 255], bytes);
-  return joined([0x84], counted(0x60, utf8("Signature1")), counted(0x40, protectedBytes),
+  return joined([0x84], counted(0x60, utf8("Signature1")), counted(0x40, headers),
     counted(0x40, []), counted(0x40, payload));
 }
 
-function keyNamed({ protectedBytes, open }) {
-  const head = cbor(protectedBytes), id = head instanceof Map && head.get(4);
+function keyNamed({ headers, open }) {
+  const head = cbor(headers), id = head instanceof Map && head.get(4);
   const fit = id instanceof Uint8Array && id.length === 8 && head.size === 2 && open.size === 0;
   return fit && [-19, -8].includes(head.get(1)) ? id : refuse(say`The claim's headers are not those of a certificate.`);
 }
