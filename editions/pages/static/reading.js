@@ -82,13 +82,10 @@ function cbor(bytes) {
 
 /* COSE_Sign1 (RFC 9052) and the claim in it */
 function takeApart(message) {
-  const { tag, value } = cbor(message);
-  const bytes = (one) => one instanceof Uint8Array;
-  if (tag !== 18 || !Array.isArray(value) || value.length !== 4) refuse(say`This is no signed claim.`);
-  const [headers, open, payload, signature] = value;
-  if (!bytes(headers) || !(open instanceof Map) || !bytes(payload) || !bytes(signature)) {
-    refuse(say`This is no signed claim.`);
-  }
+  const { tag, value } = cbor(message), four = tag === 18 && Array.isArray(value) && value.length === 4;
+  const [headers, open, payload, signature] = four ? value : [];
+  const bytes = [headers, payload, signature].every((one) => one instanceof Uint8Array);
+  if (!bytes || !(open instanceof Map)) refuse(say`This is no signed claim.`);
   return { headers, open, payload, signature };
 }
 
@@ -116,8 +113,7 @@ function claimOf(payload) {
   const [leaf, index, size, root, paper] = [2, 3, 4, 5, 7].map((key) => map.get(key));
   const claim = { leaf, index, size, root, paper: PAPERS[paper] };
   for (const [name, key] of TEXTS) claim[name] = map.get(key) ?? null;
-  const text = TEXTS.every(([name, key]) => key === 10 || key === 11 ? claim[name] === null || claim[name]
-    : claim[name] && claim[name].normalize);
+  const text = TEXTS.every(([name, key]) => claim[name] && claim[name].normalize || claim[name] === null && (key === 10 || key === 11));
   const known = [...map.keys()].every((key) => Number.isInteger(key) && key >= 0 && key <= 12);
   if (!text || !known || !claim.paper || leaf.length !== 32 || root.length !== 32 || !(index < size)) bad();
   return claim;
