@@ -58,6 +58,7 @@ class Address(msgspec.Struct, frozen=True):
     ``members`` gives those to publish; ``read`` turns a member as somebody typed it into its kept
     form, or raises ``Unreadable``; ``status`` is what a server answers with, ``looks_up`` whether
     asking may be somebody trying numbers; a file to be published ``once`` is never written over.
+    ``root`` is what stands before an address of a language, ``/fr``.
     """
 
     path: str
@@ -69,6 +70,7 @@ class Address(msgspec.Struct, frozen=True):
     status: int = 200
     looks_up: bool = False
     once: bool = False
+    root: str = ""
 
     @property
     def varies(self) -> bool:
@@ -77,8 +79,9 @@ class Address(msgspec.Struct, frozen=True):
 
     @property
     def family(self) -> str:
-        """What it has in common with the addresses below the same members."""
-        return self.path.partition(MEMBER)[0] + MEMBER if self.varies else self.path
+        """What it has in common with the addresses below the same members, in all languages."""
+        path = self.path.removeprefix(self.root)
+        return path.partition(MEMBER)[0] + MEMBER if self.varies else path
 
     @property
     def is_page(self) -> bool:

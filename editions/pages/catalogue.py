@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from editions.errors import NotKnown
 from editions.pages import listing, render, structured
 from editions.pages.edition import edition, open_parts, said_of
+from editions.pages.tongues import Tongue
 from editions.pages.values import RunView
 from editions.pages.view import Room
 from editions.rules.counts import tally
@@ -19,7 +20,7 @@ from editions.trade.runs import Run
 from editions.trade.works import Work
 
 
-def run_page(room: Room, code: str) -> bytes:
+def run_page(room: Room, code: str, tongue: Tongue) -> bytes:
     """The page of a run.
 
     Raises:
@@ -34,6 +35,9 @@ def run_page(room: Room, code: str) -> bytes:
     picture = listing.picture_of(room, run, work)
     return render.page_beside(
         "run_page.html",
+        tongue,
+        here=f"/run/{code}/",
+        site=book.address,
         foundry=book.foundry_name,
         book=book,
         run=view,
@@ -44,11 +48,13 @@ def run_page(room: Room, code: str) -> bytes:
         picture=picture,
         published=room.published,
         structured=structured.of_run(book, view, work, artist, picture),
-        preview=structured.preview(book, f"{work.title}, {artist.shown}", f"/run/{code}/", picture),
+        preview=structured.preview(
+            book, f"{work.title}, {artist.shown}", f"{tongue.path}/run/{code}/", picture
+        ),
     )
 
 
-def work_page(room: Room, code: str) -> bytes:
+def work_page(room: Room, code: str, tongue: Tongue) -> bytes:
     """The page of a work: its runs and scales, and who declared each.
 
     Raises:
@@ -62,6 +68,9 @@ def work_page(room: Room, code: str) -> bytes:
     codes = tuple(run.code for run, _ in runs)
     return render.page_beside(
         "work_page.html",
+        tongue,
+        here=f"/work/{code}/",
+        site=book.address,
         foundry=book.foundry_name,
         book=book,
         work=work,
@@ -71,12 +80,12 @@ def work_page(room: Room, code: str) -> bytes:
         picture=picture,
         structured=structured.of_work(book, work, artist, codes, picture),
         preview=structured.preview(
-            book, f"{work.title}, {artist.shown}", f"/work/{code}/", picture
+            book, f"{work.title}, {artist.shown}", f"{tongue.path}/work/{code}/", picture
         ),
     )
 
 
-def artist_page(room: Room, code: str) -> bytes:
+def artist_page(room: Room, code: str, tongue: Tongue) -> bytes:
     """The page of an artist: the works of which something is published.
 
     Raises:
@@ -88,12 +97,15 @@ def artist_page(room: Room, code: str) -> bytes:
         raise _unknown()
     return render.page_beside(
         "artist_page.html",
+        tongue,
+        here=f"/artist/{code}/",
+        site=book.address,
         foundry=book.foundry_name,
         book=book,
         artist=artist,
         works=tuple((work, _said(room, work.code)) for work in works),
         structured=structured.of_artist(book, artist),
-        preview=structured.preview(book, artist.shown, f"/artist/{code}/"),
+        preview=structured.preview(book, artist.shown, f"{tongue.path}/artist/{code}/"),
     )
 
 

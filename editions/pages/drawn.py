@@ -10,19 +10,21 @@ from typing import Any
 
 from markupsafe import Markup
 
-from editions.charts.bars import limit_bar, pull_bar
+from editions.charts.bars import Pulled, limit_bar, pull_bar
 from editions.charts.punches import Row, Shape, Stretch, punches
 from editions.pages.casting import Figure, PullsView
+from editions.pages.tongues import Tongue
 from editions.pages.values import RunView, Series
 from editions.rules.designations import HIGHEST, LETTERS, Designation, roman
 
 _ORDER: tuple[Shape, ...] = ("this", "awaited", "known", "outside", "declared")
 
 
-def struck(run: RunView) -> Markup:
+def struck(tongue: Tongue, run: RunView) -> Markup:
     """The run as struck figures; empty where it publishes no number of marks that can be seen."""
     rows = [Row(one.name, one.stretches, _figures(one)) for one in run.series]
-    return Markup(punches(rows, f"{run.code}: the marks of the run; the table tells them."))  # noqa: S704 - escaped
+    said = tongue.gettext("%(run)s: the marks of the run; the table tells them.", run=run.code)
+    return Markup(punches(rows, said))  # noqa: S704 - escaped
 
 
 def _figures(series: Series) -> list[str] | str:
@@ -33,20 +35,22 @@ def _figures(series: Series) -> list[str] | str:
     return "arabic"
 
 
-def legend(run: RunView) -> list[tuple[Shape, str]]:
+def legend(tongue: Tongue, run: RunView) -> list[tuple[Shape, str]]:
     """By shape, the designations that it stands for: ``1/8, 4/8 to 8/8, AP I/IV to AP IV/IV``."""
     told: dict[Shape, list[str]] = {}
     for series in run.series:
         for stretch in series.stretches:
-            told.setdefault(stretch.shape, []).append(_range(series, stretch))
+            told.setdefault(stretch.shape, []).append(_range(tongue, series, stretch))
     if run.designation and run.own not in told:
         told[run.own] = [run.designation]
     return [(shape, ", ".join(told[shape])) for shape in _ORDER if shape in told]
 
 
-def _range(series: Series, stretch: Stretch) -> str:
+def _range(tongue: Tongue, series: Series, stretch: Stretch) -> str:
     first, last = (_named(series, at) for at in (stretch.first, stretch.last))
-    return first if stretch.first == stretch.last else f"{first} to {last}"
+    if stretch.first == stretch.last:
+        return first
+    return tongue.gettext("%(first)s to %(last)s", first=first, last=last)
 
 
 def _named(series: Series, position: int) -> str:
@@ -71,16 +75,17 @@ def pulled(view: PullsView) -> Markup:
     return Markup(pull_bar(view.pulls, view.own))  # noqa: S704 - figures alone
 
 
-def stretches(view: PullsView) -> str:
+def stretches(tongue: Tongue, view: PullsView) -> str:
     """Pulls by condition in words: ``1 to 4 not inspected, 5 to 12 sound``."""
-    return ", ".join(
-        f"{one.first} {one.condition}"
-        if one.first == one.last
-        else f"{one.first} to {one.last} {one.condition}"
-        for one in view.pulls
-    )
+    return ", ".join(_pulls(tongue, one) for one in view.pulls)
 
 
-DRAWN: dict[str, Callable[..., Any]] = {
-    each.__name__: each for each in (struck, legend, against, pulled, stretches)
-}
+def _pulls(tongue: Tongue, one: Pulled) -> str:
+    pulls = str(one.first)
+    if one.first != one.last:
+        pulls = tongue.gettext("%(first)s to %(last)s", first=one.first, last=one.last)
+    return f"{pulls} {tongue.said(one.condition)}"
+
+
+DRAWN: dict[str, Callable[..., Any]] = {"against": against, "pulled": pulled}
+SAID: dict[str, Callable[..., Any]] = {each.__name__: each for each in (struck, legend, stretches)}

@@ -15,6 +15,7 @@ import msgspec
 
 from editions.pages import listing, render, structured
 from editions.pages.edition import open_parts, said_of
+from editions.pages.tongues import Tongue
 from editions.pages.view import Room
 from editions.trade.parties import Party
 from editions.trade.runs import Run
@@ -24,7 +25,7 @@ from editions.trade.works import Work
 _MOST_LISTED = 400
 
 
-def look_page(room: Room, _: str) -> bytes:
+def look_page(room: Room, _: str, tongue: Tongue) -> bytes:
     """The page where things are looked up."""
     book, facts = room.desk.book, _index(room)
     works: dict[str, list[dict[str, Any]]] = {}
@@ -32,19 +33,27 @@ def look_page(room: Room, _: str) -> bytes:
         works.setdefault(work["artist"], []).append(work)
     return render.page_beside(
         "look_page.html",
-        render.look_script(),
+        tongue,
+        render.look_script(tongue),
+        here="/look/",
+        site=book.address,
         foundry=book.foundry_name,
         book=book,
         artists=facts["artists"],
         works=works,
         whole=len(facts["works"]) <= _MOST_LISTED,
-        preview=structured.preview(book, book.foundry_name, "/look/"),
+        preview=structured.preview(book, book.foundry_name, f"{tongue.path}/look/"),
     )
 
 
-def index(room: Room, _: str) -> bytes:
+def index(room: Room, _: str, tongue: Tongue) -> bytes:
     """The public facts of artists, works and runs, for the script of that page."""
-    return msgspec.json.encode(_index(room))
+    facts = _index(room)
+    works = [
+        {**work, "runs": [{**run, "said": tongue.said(run["said"])} for run in work["runs"]]}
+        for work in facts["works"]
+    ]
+    return msgspec.json.encode({**facts, "works": works})
 
 
 def _index(room: Room) -> dict[str, list[dict[str, Any]]]:

@@ -12,9 +12,10 @@ from markupsafe import Markup
 
 from certificates.wording import AUTHORITY
 from editions.pages import policy, sending, structured
+from editions.pages.tongues import Tongue, english, others, tongues
 from editions.pages.values import RecordView
 from editions.pages.view import room
-from editions.pages.words import FILTERS
+from editions.pages.words import filters
 from editions.registry import Registry
 from editions.trade.book import Book
 
@@ -34,16 +35,22 @@ def beside() -> str:
     return sending.style(_static("beside.css"))
 
 
-@lru_cache(maxsize=1)
-def script() -> str:
-    """The script that checks a record on its reader's machine."""
-    return sending.script("\n".join(map(_static, RECORD_SCRIPTS)))
+@lru_cache(maxsize=32)
+def script(tongue: Tongue) -> str:
+    """The script that checks a record on its reader's machine, in a language."""
+    return sending.script("\n".join(map(_static, RECORD_SCRIPTS)), tongue.gettext)
+
+
+@lru_cache(maxsize=32)
+def look_script(tongue: Tongue) -> str:
+    """The script of the page where things are looked up, in a language."""
+    return sending.script(_static("look.js"), tongue.gettext)
 
 
 @lru_cache(maxsize=1)
-def look_script() -> str:
-    """The script of the page where things are looked up."""
-    return sending.script(_static("look.js"))
+def offer_script() -> str:
+    """The script that offers a page in the language its reader prefers; it has no words."""
+    return sending.script(_static("offer.js"))
 
 
 def styles() -> tuple[str, str]:
@@ -51,9 +58,10 @@ def styles() -> tuple[str, str]:
     return (style(), beside())
 
 
-def scripts() -> tuple[str, str]:
-    """The scripts of the site: of a record, and of the look-up."""
-    return (script(), look_script())
+def scripts() -> tuple[str, ...]:
+    """The scripts of the site: the offer, and by language that of a record and of the look-up."""
+    spoken = (made(tongue) for tongue in tongues() for made in (script, look_script))
+    return (offer_script(), *spoken)
 
 
 def _static(name: str) -> str:
@@ -66,8 +74,8 @@ def icon() -> bytes:
     return resources.files("editions.pages").joinpath("static/icon.svg").read_bytes()
 
 
-@lru_cache(maxsize=1)
-def _environment() -> Environment:
+@lru_cache(maxsize=32)
+def _environment(tongue: Tongue) -> Environment:
     environment = Environment(
         loader=PackageLoader("editions.pages"),
         autoescape=True,
@@ -76,88 +84,122 @@ def _environment() -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
         auto_reload=False,
+        extensions=["jinja2.ext.i18n"],
     )
-    environment.filters.update(FILTERS)
+    environment.policies["ext.i18n.trimmed"] = True
+    environment.install_gettext_callables(  # type: ignore[attr-defined]
+        tongue.gettext,
+        tongue.ngettext,
+        newstyle=True,
+        pgettext=tongue.pgettext,
+        npgettext=tongue.npgettext,
+    )
+    environment.filters.update(filters(tongue))
     environment.globals.update(
         style=Markup(style()),  # noqa: S704 - our own file, which the policy names by its hash
-        script=Markup(script()),  # noqa: S704 - likewise
-        look_script=Markup(look_script()),  # noqa: S704 - likewise
+        script=Markup(script(tongue)),  # noqa: S704 - likewise
+        look_script=Markup(look_script(tongue)),  # noqa: S704 - likewise
+        offer_script=Markup(offer_script()),  # noqa: S704 - likewise
         beside=Markup(beside()),  # noqa: S704 - likewise
-        policy=policy.in_page((style(),), (script(),)),
-        authority=AUTHORITY,
+        policy=_policy((style(),), script(tongue)),
+        authority=tongue.gettext(AUTHORITY),
         structured=None,
         preview=None,
+        tongue=tongue,
+        others=others(tongue),
+        all_tongues=tongues(),
+        root=tongue.path,
+        here=None,
+        site="",
     )
     return environment
 
 
-def record_page(view: RecordView) -> bytes:
+def _policy(styles: tuple[str, ...], *scripts: str) -> str:
+    """The policy of a page: the offer goes with every page of a site of more than one language."""
+    offering = (offer_script(),) if len(tongues()) > 1 else ()
+    return policy.in_page(styles, (*scripts, *offering))
+
+
+def record_page(view: RecordView, tongue: Tongue) -> bytes:
     """The page of one record."""
     told, preview = structured.of_record(view)
     return page(
         "record.html",
+        tongue,
         record=view,
         foundry=view.foundry,
         carried=msgspec.to_builtins(view.carried),
         structured=told,
         preview=preview,
+        here=f"/C/{view.number}",
+        site=view.address.partition("/C/")[0],
     )
 
 
-def foundry_page(book: Book, certifying_key: str, log_key: str) -> bytes:
+def foundry_page(book: Book, certifying_key: str, log_key: str, tongue: Tongue) -> bytes:
     """The first page of the site: whose it is, and how a number is looked up."""
     return page(
         "foundry.html",
+        tongue,
         book=book,
         foundry=book.foundry_name,
         certifying_key=certifying_key,
         log_key=log_key,
-        preview=structured.preview(book, book.foundry_name, "/"),
+        preview=structured.preview(book, book.foundry_name, f"{tongue.path}/"),
+        here="/",
+        site=book.address,
     )
 
 
-def missing_page(foundry: str) -> bytes:
+def missing_page(foundry: str, tongue: Tongue) -> bytes:
     """The page for an address that holds no record; it tells nothing of any other."""
-    return page("missing.html", foundry=foundry)
+    return page("missing.html", tongue, foundry=foundry)
 
 
-def number_wanted_page(foundry: str) -> bytes:
+def number_wanted_page(foundry: str, tongue: Tongue) -> bytes:
     """The page for an address that lacks its number."""
-    return page("number_wanted.html", foundry=foundry)
+    return page("number_wanted.html", tongue, foundry=foundry)
 
 
-def damaged_page(foundry: str) -> bytes:
+def damaged_page(foundry: str, tongue: Tongue) -> bytes:
     """The page for a record that cannot be read at all: the book was damaged or changed."""
-    return page("damaged.html", foundry=foundry)
+    return page("damaged.html", tongue, foundry=foundry)
 
 
-def unavailable_page(foundry: str) -> bytes:
+def unavailable_page(foundry: str, tongue: Tongue) -> bytes:
     """The page for a moment in which the book does not answer."""
-    return page("unavailable.html", foundry=foundry)
+    return page("unavailable.html", tongue, foundry=foundry)
 
 
-def render_record(registry: Registry, number: str, *, published: str | None = None) -> bytes:
+def render_record(
+    registry: Registry, number: str, *, published: str | None = None, tongue: Tongue | None = None
+) -> bytes:
     """The page of a certificate's record, as the book stands now.
 
     Args:
         registry: The registry.
         number: The certificate's number, in its kept form.
         published: The day of publishing, EDTF; the registry's today when absent.
+        tongue: The language; English when absent.
 
     Raises:
         NotKnown: If the book holds no certificate of this number.
         Unreadable: If it is no number.
     """
     with room(registry, published) as here:
-        return record_page(here.view(here.certificate(number)))
+        return record_page(here.view(here.certificate(number)), tongue or english())
 
 
-def page_beside(template: str, script: str = "", **values: Any) -> bytes:
+def page_beside(template: str, tongue: Tongue, script: str = "", **values: Any) -> bytes:
     """A page beside the records: with the style of those, and no script but the one it is given."""
-    told = policy.in_page(styles(), (script,) if script else ())
-    return page(template, policy=told, **values)
+    told = _policy(styles(), *((script,) if script else ()))
+    return page(template, tongue, policy=told, **values)
 
 
-def page(template: str, **values: Any) -> bytes:
-    """A page from its template; what the templates share is there already."""
-    return _environment().get_template(template).render(**values).encode()
+def page(template: str, tongue: Tongue, **values: Any) -> bytes:
+    """A page from its template in a language; what the templates share is there already.
+
+    ``here`` is its address in English, where it has one that can be linked.
+    """
+    return _environment(tongue).get_template(template).render(**values).encode()

@@ -26,6 +26,7 @@ from editions.pages import policy, render, site
 from editions.pages.addresses import HTML, MEMBER, PAGE, TEXT, Address
 from editions.pages.limiting import Limit
 from editions.pages.remembering import Kept, Memory
+from editions.pages.tongues import Tongue, english, others
 from editions.pages.view import room
 from editions.registry import Registry
 
@@ -184,15 +185,15 @@ class _Answers:
         return _text(b"ok\n")
 
     def missing(self) -> Response:
-        """The one page for whatever is not there."""
-        return _plain(render.missing_page(self.foundry), HTML, 404)
+        """The one page for whatever is not there, in the language of the address."""
+        return _plain(render.missing_page(self.foundry, _asked_in()), HTML, 404)
 
     def failed(self, fault: Exception) -> Response:
         """A refusal in plain words; the log names a fault by its class only."""
         if isinstance(fault, HTTPException):
             return self._refused(fault)
         _log.error("not answered: %s", type(fault).__name__)
-        answer = _plain(render.unavailable_page(self.foundry), HTML, 503)
+        answer = _plain(render.unavailable_page(self.foundry, _asked_in()), HTML, 503)
         answer.headers["Retry-After"] = "30"
         return answer
 
@@ -216,6 +217,12 @@ def _routes(address: Address) -> tuple[str, ...]:
     return (rule, f"{rule}{PAGE}")
 
 
+def _asked_in() -> Tongue:
+    """The language that a request's address is in."""
+    first = request.path.lower().split("/")[1]
+    return next((one for one in others(english()) if one.path == f"/{first}"), english())
+
+
 def _answered(address: Address, found: Kept) -> Response:
     """What was made or remembered, or 304 for who has it already."""
     answer = _plain(found.data, address.media)
@@ -228,7 +235,7 @@ def _answered(address: Address, found: Kept) -> Response:
 def _sealed(answer: Response) -> Response:
     """Every answer carries the policy, and leaves a line that names nobody."""
     answer.headers.update(policy.headers(render.styles(), render.scripts()))
-    if request.path[:3].upper() == "/C/":
+    if request.path.removeprefix(_asked_in().path)[:3].upper() == "/C/":
         answer.headers["X-Robots-Tag"] = "noindex"
     rule = request.url_rule.rule if request.url_rule else "elsewhere"
     _log.info("%s %s %s", request.method, rule, answer.status_code)

@@ -17,6 +17,7 @@
 ``/standing/``                     what the status note says, in words
 ``/look/``                         looking up a number, or a work; its index of public facts
 ``/404.html``                      for every other address
+``/fr/…``                          each of these pages again, in every language of the site
 =================================  =============================================================
 
 The table is in the order of publishing: keys before what they sign, pictures before the pages that
@@ -30,6 +31,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 from certificates.keyfile import PublicKeyEntry, write_keys
 from editions.errors import NotKnown, Unreadable
@@ -38,6 +40,7 @@ from editions.ledger.tiles import HEIGHT, WIDTH, Tile, tile_bytes, tiles_for
 from editions.pages import catalogue, downloads, house, keeping, listing, looking, render
 from editions.pages.addresses import JSON, TEXT, Address
 from editions.pages.numbering import counted
+from editions.pages.tongues import Tongue, tongues
 from editions.pages.view import Room, fingerprint_of
 from editions.pages.watching import BROKEN
 from editions.registry.keys import certifying_keys, handovers
@@ -49,11 +52,14 @@ from editions.trade.numbers import read_number
 from editions.trade.pieces import Piece
 
 RECORD = "/C/{}"
+MakeIn = Callable[[Room, str, Tongue], bytes]
+"""Makes the bytes for a member of an address in a language."""
+
 _TILE = "tile/"
 _DIGEST = re.compile(r"[0-9a-f]{64}", re.ASCII)
 
 
-def record(room: Room, number: str) -> bytes:
+def record(room: Room, number: str, tongue: Tongue) -> bytes:
     """The page of a record; of one that cannot be read, the page that says so.
 
     Raises:
@@ -67,9 +73,9 @@ def record(room: Room, number: str) -> bytes:
     except DAMAGED:
         # Whatever else was tampered with: the page answers, and says not to rely on it.
         reading.saw((BROKEN,))
-        return render.damaged_page(room.desk.book.foundry_name)
+        return render.damaged_page(room.desk.book.foundry_name, tongue)
     downloads.draws_on(room, view)
-    return render.record_page(view)
+    return render.record_page(view, tongue)
 
 
 def fetch(room: Room, wanted: Iterable[tuple[Address, str]]) -> None:
@@ -93,10 +99,10 @@ def _fetch_marks(room: Room, pieces: list[Piece | None]) -> None:
     room.desk.reading.fetch_marks((run for _, run in known), marked)
 
 
-def front(room: Room) -> bytes:
+def front(room: Room, _: str, tongue: Tongue) -> bytes:
     """The first page."""
     certifying, log = fingerprint_of(_certifying(room)[0]), fingerprint_of(_log(room)[0])
-    return render.foundry_page(room.desk.book, certifying, log)
+    return render.foundry_page(room.desk.book, certifying, log, tongue)
 
 
 def keys(room: Room) -> bytes:
@@ -213,55 +219,76 @@ def _code(letter: str) -> Callable[[str], str]:
     return partial(listing.read_member, letter)
 
 
-def _wanted(room: Room, _: str) -> bytes:
-    return render.number_wanted_page(room.desk.book.foundry_name)
+def _wanted(room: Room, _: str, tongue: Tongue) -> bytes:
+    return render.number_wanted_page(room.desk.book.foundry_name, tongue)
+
+
+def _missing(room: Room, _: str, tongue: Tongue) -> bytes:
+    return render.missing_page(room.desk.book.foundry_name, tongue)
 
 
 def _dated_now(room: Room, _: str) -> bytes:
     return status(room, room.registry.log_key(), room.registry.clock())
 
 
-ADDRESSES = (
-    Address("/keys.txt", lambda room, _: keys(room), media=TEXT),
-    Address("/rotations.txt", lambda room, _: rotations(room), media=TEXT),
-    Address("/photo/{}.jpg", _picture, photographs, _digest, "image/jpeg", "fixed"),
-    Address(RECORD, record, numbers, read_number, looks_up=True),
-    *(
+def _told(path: str, make: MakeIn, *rest: Any, **facts: Any) -> tuple[Address, ...]:
+    """An address that exists in every language of the site, English first."""
+    return tuple(
         Address(
-            downloads.address("{}", name),
-            make,
-            downloads.papers if name == downloads.PAPER else numbers,
-            read_number,
-            media,
-            looks_up=True,
+            f"{tongue.path}{path}",
+            partial(_made_in, make, tongue),
+            *rest,
+            **facts,
+            root=tongue.path,
         )
-        for name, (make, media) in downloads.FILES.items()
-    ),
-    Address("/C/", _wanted),
-    Address("/photo/", _wanted),
-    Address("/run/{}/", catalogue.run_page, listing.runs, _code("R")),
-    Address("/work/{}/", catalogue.work_page, listing.works, _code("K")),
-    Address("/artist/{}/", catalogue.artist_page, listing.artists, _code("Y")),
-    Address("/foundry/", house.foundry_page),
-    Address("/keys/", house.keys_page),
-    Address("/look/index.json", looking.index, media=JSON),
-    Address("/look/", looking.look_page),
-    Address("/icon.svg", lambda *_: render.icon(), media="image/svg+xml"),
-    Address(
-        "/404.html",
-        lambda room, _: render.missing_page(room.desk.book.foundry_name),
-        status=404,
-    ),
-    Address("/", lambda room, _: front(room)),
-    Address(
-        "/tile/{}",
-        lambda room, rest: tile(room, _TILE + rest),
-        _tiles,
-        media="application/octet-stream",
-        keep="fixed",
-        once=True,
-    ),
-    Address("/standing/", house.standing_page, keep="dated"),
-    Address("/status", _dated_now, media=TEXT, keep="dated"),
-    Address("/checkpoint", lambda room, _: checkpoint(room), media=TEXT),
-)
+        for tongue in tongues()
+    )
+
+
+def _made_in(make: MakeIn, tongue: Tongue, room: Room, member: str) -> bytes:
+    return make(room, member, tongue)
+
+
+def addresses() -> tuple[Address, ...]:
+    """The table: every address of the site, those of pages once a language."""
+    return (
+        Address("/keys.txt", lambda room, _: keys(room), media=TEXT),
+        Address("/rotations.txt", lambda room, _: rotations(room), media=TEXT),
+        Address("/photo/{}.jpg", _picture, photographs, _digest, "image/jpeg", "fixed"),
+        *_told(RECORD, record, numbers, read_number, looks_up=True),
+        *_taken_home(),
+        *_told("/C/", _wanted),
+        *_told("/photo/", _wanted),
+        *_told("/run/{}/", catalogue.run_page, listing.runs, _code("R")),
+        *_told("/work/{}/", catalogue.work_page, listing.works, _code("K")),
+        *_told("/artist/{}/", catalogue.artist_page, listing.artists, _code("Y")),
+        *_told("/foundry/", house.foundry_page),
+        *_told("/keys/", house.keys_page),
+        *_told("/look/index.json", looking.index, media=JSON),
+        *_told("/look/", looking.look_page),
+        Address("/icon.svg", lambda *_: render.icon(), media="image/svg+xml"),
+        *_told("/404.html", _missing, status=404),
+        *_told("/", front),
+        Address(
+            "/tile/{}",
+            lambda room, rest: tile(room, _TILE + rest),
+            _tiles,
+            media="application/octet-stream",
+            keep="fixed",
+            once=True,
+        ),
+        *_told("/standing/", house.standing_page, keep="dated"),
+        Address("/status", _dated_now, media=TEXT, keep="dated"),
+        Address("/checkpoint", lambda room, _: checkpoint(room), media=TEXT),
+    )
+
+
+def _taken_home() -> Iterator[Address]:
+    """What may be taken home of a record; it has no language of the site."""
+    for name, (make, media) in downloads.FILES.items():
+        members = downloads.papers if name == downloads.PAPER else numbers
+        path = downloads.address("{}", name)
+        yield Address(path, make, members, read_number, media, looks_up=True)
+
+
+ADDRESSES = addresses()

@@ -1,35 +1,35 @@
-"""The words of the pages, in English: what a template cannot say by itself.
+"""The words of the pages: what a template cannot say by itself, in the page's language.
 
-Each is a filter of the templates, named as it is used there.
+Each is a filter of the templates, named as it is used there, and bound to one language.
 
->>> times(1), times(2), times(5)
+>>> from editions.pages.tongues import english
+>>> times(english(), 1), times(english(), 2), times(english(), 5)
 ('once', 'twice', '5 times')
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Any
 
 from markupsafe import Markup, escape
 
 from certificates import wording
 from editions.errors import BronzebookError
+from editions.pages import dating
 from editions.pages.casting import ApprovalView, HeatView, Part, Stage
-from editions.pages.drawn import DRAWN
-from editions.pages.values import Measure
+from editions.pages.drawn import DRAWN, SAID
+from editions.pages.tongues import Tongue
+from editions.pages.values import Beside, Measure
 from editions.rules.alloys import load_alloy
 from editions.trade.dates import certainly_before
 from editions.trade.numbers import show_number
 from editions.trade.quantities import Quantity
-from editions.trade.statement import MarkLine, ProofSeries
+from editions.trade.statement import MarkLine, ProofSeries, Statement
 
-_OF = {"metal": "in metal", "colour": "in colour", "release": "for release"}
-_VERDICTS = {
-    "within": "consistent with",
-    "outside": "outside",
-    "indeterminate": "not decided against",
-}
+_LENGTHS = {"mm": ("in", 2), "in": ("mm", 1)}
+_MASSES = {"kg": ("lb", 1), "lb": ("kg", 2)}
 
 
 def own(text: str) -> Markup:
@@ -37,108 +37,266 @@ def own(text: str) -> Markup:
     return Markup(f"<bdi>{escape(text)}</bdi>")  # noqa: S704 - escaped
 
 
-def when(date: str | None, missing: str = "date not recorded") -> str:
+def by(text: str, capacity: str = "") -> Markup:
+    """Who says or did something, set apart, and in which capacity."""
+    told = f", {escape(capacity)}" if capacity else ""
+    return Markup(f'<span class="by">{own(text)}{told}</span>')  # noqa: S704 - escaped
+
+
+def first_upper(text: str) -> str:
+    """A text with a capital at its beginning."""
+    return text[:1].upper() + text[1:]
+
+
+def linked(tongue: Tongue, code: str, room: str) -> Markup:
+    """A code with its link to the page of a run or a work."""
+    to = f'<a href="{tongue.path}/{room}/{escape(code)}/">{escape(code)}</a>'
+    return Markup(to)  # noqa: S704 - escaped
+
+
+def beside_said(tongue: Tongue, other: Beside) -> Markup:
+    """Another run of the same work, in a few words."""
+    title, scale = tongue.said(other.title), own(other.scale)
+    if other.scale and other.closed:
+        told = tongue.gettext("%(title)s, scale %(scale)s, closed")
+    elif other.scale:
+        told = tongue.gettext("%(title)s, scale %(scale)s")
+    elif other.closed:
+        told = tongue.gettext("%(title)s, closed")
+    else:
+        told = "%(title)s"
+    return Markup(told) % {"title": title, "scale": scale}  # noqa: S704 - from a catalogue
+
+
+def figures(tongue: Tongue, number: str) -> str:
+    """A number as typed, with the decimal mark of the language."""
+    return tongue.figures(number)
+
+
+def limit(tongue: Tongue, text: str) -> str:
+    """A limit as its standard writes it, figures with the decimal mark of the language."""
+    words = (tongue.said(tongue.figures(word)) for word in text.split(" "))
+    return "\u00a0".join(words)
+
+
+def standing_word(tongue: Tongue, word: str) -> str:
+    """How a paper stands, in one word."""
+    words = {
+        "stands": tongue.pgettext("of a paper", "standing"),
+        "pending": tongue.pgettext("of a paper", "pending"),
+        "withdrawn": tongue.pgettext("of a paper", "withdrawn"),
+        "replaced": tongue.pgettext("of a paper", "replaced"),
+        "lost": tongue.pgettext("of a paper", "lost"),
+        "stolen": tongue.pgettext("of a paper", "stolen"),
+        "lapsed": tongue.pgettext("of a paper", "lapsed"),
+    }
+    return words.get(word, word)
+
+
+def no_date(tongue: Tongue, statement: Statement) -> str:
+    """What stands where the day of casting is not held."""
+    if statement.paper == "from_object":
+        return tongue.gettext("date unknown")
+    return tongue.gettext("date not recorded")
+
+
+def said(tongue: Tongue, what: object) -> str:
+    """What Python says on a page."""
+    return tongue.said(what)
+
+
+def when(tongue: Tongue, date: str | None, missing: str | None = None) -> str:
     """A date in words; one that is no EDTF stands as it is."""
-    return wording.dated(date, missing)
+    if date is None:
+        return tongue.gettext("date not recorded") if missing is None else missing
+    return dating.when(tongue, date)
 
 
-def span(stage: Stage) -> str:
+def span(tongue: Tongue, stage: Stage) -> str:
     """When a stage happened: a day, or from one to another."""
     if stage.how == "not recorded":
-        return "date not recorded"
+        return tongue.gettext("date not recorded")
+    first, last = (when(tongue, day) for day in (stage.first, stage.last))
     if stage.first != stage.last and certainly_before(stage.first, stage.last):
-        return f"{when(stage.first)} to {when(stage.last)}"
-    return when(stage.first)
+        return tongue.gettext("%(first)s to %(last)s", first=first, last=last)
+    return first
 
 
-def stage(stage: Stage) -> str:
+def stage(tongue: Tongue, stage: Stage) -> str:
     """A stage in words: the step, its coats, and the section where it was not the whole."""
-    coats = f", {_counted(stage.coats, 'coat', 'coats')}" if stage.coats else ""
-    where = f" ({', '.join(stage.sections)})" if stage.sections else ""
-    return f"{stage.word}{coats}{where}"
+    step, where = tongue.said(stage.word), ", ".join(stage.sections)
+    if stage.coats:
+        step = tongue.ngettext(
+            "%(step)s, %(count)s coat",
+            "%(step)s, %(count)s coats",
+            stage.coats,
+            step=step,
+            count=stage.coats,
+        )
+    return f"{step} ({where})" if where else step
 
 
-def how(stage: Stage) -> str:
+def how(tongue: Tongue, stage: Stage) -> str:
     """How a step is known, where the foundry did not simply do it."""
+    if stage.how == "elsewhere" and stage.whose:
+        return tongue.gettext("done elsewhere, declared by %(whose)s", whose=stage.whose)
     if stage.how == "elsewhere":
-        return f"done elsewhere, declared by {stage.whose}" if stage.whose else "done elsewhere"
-    return "done, not recorded at the time" if stage.how == "not recorded" else ""
+        return tongue.gettext("done elsewhere")
+    if stage.how == "not recorded":
+        return tongue.gettext("done, not recorded at the time")
+    return ""
 
 
-def measured(quantity: Quantity) -> str:
+def measured(tongue: Tongue, quantity: Quantity) -> str:
     """A quantity as typed, its other units in brackets."""
-    return wording.measured(quantity)
+    table = _LENGTHS if quantity.dimension == "length" else _MASSES
+    others = [table[quantity.unit]] if quantity.unit in table else list(reversed(table.values()))
+    told = [tongue.in_unit(quantity.to(unit, places), unit) for unit, places in others]
+    return f"{_typed(tongue, quantity)} ({', '.join(told)})"
 
 
-def measure(measure: Measure) -> str:
+def _typed(tongue: Tongue, quantity: Quantity) -> str:
+    return tongue.in_unit(quantity.value, quantity.unit)
+
+
+def measure(tongue: Tongue, measure: Measure) -> str:
     """A length with its spread; says where nobody measured it."""
     if measure.length is None:
-        return "not recorded"
+        return tongue.gettext("not recorded")
     if measure.uncertainty is None:
-        return measured(measure.length)
-    spread = str(measure.uncertainty).replace(" ", "\u00a0")
-    return f"{measured(measure.length)} ±\u00a0{spread}"
+        return measured(tongue, measure.length)
+    return f"{measured(tongue, measure.length)} ±\u00a0{_typed(tongue, measure.uncertainty)}"
 
 
-def station(measure: Measure) -> str:
+def station(tongue: Tongue, measure: Measure) -> str:
     """What was measured: a station's name, with or without the base."""
-    base = f"{measure.base} base" if measure.base else ""
-    named = ", ".join(filter(None, (measure.name, base)))
-    return named[:1].upper() + named[1:]
+    name = tongue.said(measure.name) if measure.name else ""
+    if measure.base:
+        with_base = measure.base == "with"
+        base = tongue.gettext("with base") if with_base else tongue.gettext("without base")
+        name = f"{name}, {base}" if name else base
+    return name[:1].upper() + name[1:]
 
 
 def mark(line: MarkLine) -> str:
-    """Where a mark stands and how it was made."""
+    """Where a mark stands and how it was made, as it was written down."""
     return ", ".join(filter(None, (line.place, line.method)))
 
 
-def proofs(series: ProofSeries) -> str:
+def proofs(tongue: Tongue, series: ProofSeries) -> str:
     """A series outside the numbered run, in words."""
-    return wording.proofs_said(series)
+    said = _series(tongue, series.series, series.count)
+    mark = series.series if series.series in ("AP", "EA", "HC", "TP", "FP", "AC") else ""
+    roman = series.numerals == "roman"
+    if not mark:
+        plain = "%(proofs)s (Roman numerals)" if roman else "%(proofs)s (Arabic numerals)"
+        return tongue.gettext(plain, proofs=said)
+    if roman:
+        return tongue.gettext("%(proofs)s (%(mark)s, Roman numerals)", proofs=said, mark=mark)
+    return tongue.gettext("%(proofs)s (%(mark)s, Arabic numerals)", proofs=said, mark=mark)
 
 
-def part(part: Part) -> str:
+def _series(tongue: Tongue, series: str, count: int) -> str:
+    """So many casts of a series; French marks keep their French words in English."""
+    named = {
+        "AP": tongue.ngettext("artist’s proof", "artist’s proofs", count),
+        "EA": tongue.ngettext("épreuve d’artiste", "épreuves d’artiste", count),
+        "HC": tongue.gettext("hors commerce"),
+        "TP": tongue.ngettext("trial proof", "trial proofs", count),
+        "FP": tongue.ngettext("foundry proof", "foundry proofs", count),
+        "AC": tongue.ngettext("artist’s copy", "artist’s copies", count),
+    }
+    return f"{count} {named.get(series, series)}"
+
+
+def part(tongue: Tongue, part: Part) -> str:
     """Where a section came from: mold, pull, heat and day."""
-    pull = f"pull {part.pull}" if part.pull is not None else ""
-    of = f" of {part.pulls}" if pull and part.pulls else ""
-    mold = f"mold {part.mold}" if part.mold else "mold not recorded"
-    heat = f"heat {part.heat}" if part.heat else "heat not recorded"
-    poured = f"poured {when(part.poured)}" if part.poured else ""
-    return ", ".join(filter(None, (mold, pull + of, heat, poured)))
+    told = (
+        _mold(tongue, part.mold),
+        _pull(tongue, part),
+        tongue.gettext("heat %(number)s", number=part.heat)
+        if part.heat
+        else tongue.gettext("heat not recorded"),
+        tongue.gettext("poured %(day)s", day=when(tongue, part.poured)) if part.poured else "",
+    )
+    return ", ".join(filter(None, told))
 
 
-def alloy(name: str) -> str:
+def _mold(tongue: Tongue, mold: str | None) -> str:
+    if mold:
+        return tongue.gettext("mold %(code)s", code=mold)
+    return tongue.gettext("mold not recorded")
+
+
+def _pull(tongue: Tongue, part: Part) -> str:
+    if part.pull is None:
+        return ""
+    if part.pulls:
+        return tongue.gettext("pull %(pull)s of %(pulls)s", pull=part.pull, pulls=part.pulls)
+    return tongue.gettext("pull %(pull)s", pull=part.pull)
+
+
+def alloy(tongue: Tongue, name: str) -> str:
     """An alloy by its family and name; one that no data file knows stands as it is."""
     try:
-        return f"{load_alloy(name).title.partition(',')[0]}, {name}"
+        return f"{tongue.said(load_alloy(name).title.partition(',')[0])}, {name}"
     except BronzebookError:
         return name
 
 
-def generation(number: int) -> str:
+def generation(tongue: Tongue, number: int) -> str:
     """The generation of a bronze from a mold: 0 from a model, more from a bronze."""
-    return "first generation" if number == 0 else f"{number} removed from the model"
+    if number == 0:
+        return tongue.gettext("first generation")
+    return tongue.ngettext(
+        "%(count)s removed from the model", "%(count)s removed from the model", number, count=number
+    )
 
 
-def verdict(heat: HeatView) -> str:
+def verdict(tongue: Tongue, heat: HeatView) -> str:
     """What the analysis said of a heat, with the specification and its edition."""
-    if heat.verdict not in _VERDICTS:
-        return "composition not analysed"
-    edition = f"edition {heat.edition}" if heat.edition not in heat.specification else ""
-    by = ", ".join(filter(None, (heat.specification, edition)))
-    limits = f"the limits of {by}" if by else "the limits of its alloy"
-    return f"composition {_VERDICTS[heat.verdict]} {limits}"
+    limits = _limits(tongue, heat)
+    if heat.verdict == "within":
+        return tongue.gettext("composition consistent with %(limits)s", limits=limits)
+    if heat.verdict == "outside":
+        return tongue.gettext("composition outside %(limits)s", limits=limits)
+    if heat.verdict == "indeterminate":
+        return tongue.gettext("composition not decided against %(limits)s", limits=limits)
+    return tongue.gettext("composition not analysed")
 
 
-def approved(said: ApprovalView) -> str:
+def _limits(tongue: Tongue, heat: HeatView) -> str:
+    named = heat.specification
+    if heat.edition and heat.edition not in named:
+        edition = tongue.gettext("edition %(edition)s", edition=heat.edition)
+        named = ", ".join(filter(None, (named, edition)))
+    if named:
+        return tongue.gettext("the limits of %(specification)s", specification=named)
+    return tongue.gettext("the limits of its alloy")
+
+
+def approved(tongue: Tongue, said: ApprovalView) -> str:
     """What was approved, or refused."""
-    return f"{'Approved' if said.approved else 'Approval refused'} {_OF[said.of]}"
+    approvals = {
+        "metal": (tongue.gettext("Approved in metal"), tongue.gettext("Approval refused in metal")),
+        "colour": (
+            tongue.gettext("Approved in colour"),
+            tongue.gettext("Approval refused in colour"),
+        ),
+        "release": (
+            tongue.gettext("Approved for release"),
+            tongue.gettext("Approval refused for release"),
+        ),
+    }
+    return approvals[said.of][not said.approved]
 
 
-def given(said: ApprovalView) -> str:
+def given(tongue: Tongue, said: ApprovalView) -> str:
     """In which way an approval was given, when, and whether it still counts."""
-    lapsed = "; it lapsed when a section was cast again" if said.lapsed else ""
-    return f"{said.how}, {when(said.on)}{lapsed}"
+    told = f"{tongue.said(said.how)}, {when(tongue, said.on)}"
+    if said.lapsed:
+        return tongue.gettext("%(given)s; it lapsed when a section was cast again", given=told)
+    return told
 
 
 def groups(digits: str, in_row: int = 4) -> list[str]:
@@ -146,33 +304,71 @@ def groups(digits: str, in_row: int = 4) -> list[str]:
     return list(wording.grouped(digits.replace(" ", ""), in_row))
 
 
-def times(count: int) -> str:
+def times(tongue: Tongue, count: int) -> str:
     """How often, in words."""
-    return {1: "once", 2: "twice"}.get(count, f"{count} times")
+    if count == 1:
+        return tongue.gettext("once")
+    if count == 2:
+        return tongue.gettext("twice")
+    return tongue.ngettext("%(count)s time", "%(count)s times", count, count=count)
 
 
-def listed(words: Sequence[str]) -> str:
+def listed(tongue: Tongue, words: Sequence[str]) -> str:
     """Words in a row: "marks, mass and colour"."""
-    *most, last = words
-    return f"{', '.join(most)} and {last}" if most else last
+    return tongue.listed(words)
 
 
-def _counted(count: int, one: str, many: str) -> str:
-    return f"{count} {one if count == 1 else many}"
+def listed_said(tongue: Tongue, words: Sequence[str]) -> str:
+    """Names of facts in a row, in the page's language."""
+    return tongue.listed([tongue.said(word) for word in words])
 
 
-FILTERS: dict[str, Callable[..., Any]] = {
-    each.__name__: each
-    for each in (
-        own, when, span, stage, how, measured, measure, station, mark, proofs, part,
-        generation, verdict, alloy, approved, given, groups, times, listed,
-    )
-}  # fmt: skip
-FILTERS |= DRAWN
-FILTERS |= {
-    "number": show_number,
-    "heading": wording.heading,
-    "absent": wording.absent,
-    "given_number": wording.given_number,
-    "number_note": wording.number_note,
-}
+def heading(tongue: Tongue, statement: Statement) -> str:
+    """What kind of paper this is."""
+    return tongue.said(wording.heading(statement))
+
+
+def absent(tongue: Tongue, statement: Statement) -> str:
+    """The word for a fact that the book does not hold."""
+    return tongue.said(wording.absent(statement))
+
+
+def given_number(tongue: Tongue, statement: Statement) -> str:
+    """The designation as printed large; says so where there is none."""
+    return statement.designation or tongue.said(wording.given_number(statement))
+
+
+def number_note(tongue: Tongue, statement: Statement) -> str:
+    """What is said of the number beside it: where it was found, and that the cast is posthumous."""
+    late = tongue.said(wording.POSTHUMOUS) if statement.posthumous else ""
+    note = tongue.said(statement.designation_note) if statement.designation_note else ""
+    return "; ".join(filter(None, (note, late)))
+
+
+def offers(other: Tongue) -> str:
+    """What offers a page in another language, said in that language."""
+    # A catalogue translates it as its own language's name: "This page is in French as well."
+    return other.gettext("This page is in English as well.")
+
+
+def missing_said(other: Tongue) -> str:
+    """What a page for no record says in another language, which the address did not tell."""
+    return other.gettext("No record is under this address. To the first page in English.")
+
+
+_SPOKEN: tuple[Callable[..., Any], ...] = (
+    said, linked, beside_said, figures, limit, standing_word, no_date, when, span, stage, how,
+    measured, measure, station, proofs, part, generation, verdict, alloy, approved, given, times,
+    listed, listed_said, heading, absent, given_number, number_note,
+)  # fmt: skip
+_SILENT: tuple[Callable[..., Any], ...] = (
+    own, by, first_upper, mark, groups, offers, missing_said,
+)  # fmt: skip
+
+
+def filters(tongue: Tongue) -> dict[str, Callable[..., Any]]:
+    """Every filter of the templates, those that speak bound to a language."""
+    spoken = {each.__name__: partial(each, tongue) for each in _SPOKEN}
+    drawn = {name: partial(each, tongue) for name, each in SAID.items()}
+    silent = {each.__name__: each for each in _SILENT}
+    return {**silent, **spoken, **drawn, **DRAWN, "number": show_number}

@@ -11,6 +11,7 @@ from editions.charts.bars import Pulled
 from editions.pages.analyses import analyses
 from editions.pages.casting import Analysis, HeatView, PullsView
 from editions.pages.drawn import against, pulled, stretches
+from editions.pages.tongues import english
 from editions.pages.view import record_view
 from editions.registry import Writing
 from editions.registry.acts.molds import inspect_mold, repair_mold
@@ -105,7 +106,7 @@ def test_a_pull_has_the_condition_found_before_it_until_a_repair(shop: Shop) -> 
         Pulled("worn", 4, 4),
         Pulled("not inspected", 5, 5),
     )
-    assert stretches(view) == "1 not inspected, 2 to 3 sound, 4 worn, 5 not inspected"
+    assert stretches(english(), view) == "1 not inspected, 2 to 3 sound, 4 worn, 5 not inspected"
     assert pulled(view).count("<path") == 5
 
 

@@ -17,6 +17,7 @@ from editions.ledger.prooffile import ProofFile
 from editions.ledger.tree import leaf_hash
 from editions.pages import keeping, site
 from editions.pages.render import render_record
+from editions.pages.tongues import english
 from editions.pages.view import record_view, room
 from editions.registry import Registry, open_registry
 from editions.registry.proving import RECORD
@@ -226,7 +227,7 @@ def test_a_record_of_which_nothing_can_be_read_answers_with_a_warning(
     change_byte(book, position(book, "certificate_issued"), 0)
     tamper(book, "UPDATE subjects SET state = '' WHERE code = :code", code=number)
     with room(book) as here:
-        page = site.record(here, number).decode()
+        page = site.record(here, number, english()).decode()
     assert "This record cannot be read" in page
     assert "Do not rely on this address" in page
 

@@ -13,6 +13,7 @@ import pytest
 from certificates.keyfile import read_keys
 from editions.pages import policy, render, site, words
 from editions.pages.render import render_record
+from editions.pages.tongues import english
 from editions.pages.view import record_view, room
 from editions.registry import Registry
 from tests.pages import hostile
@@ -63,15 +64,15 @@ class Page(HTMLParser):
 
 def every_page(registry: Registry, numbers: list[str]) -> dict[str, bytes]:
     with room(registry) as here:
-        pages = {number: site.record(here, number) for number in numbers}
+        pages = {number: site.record(here, number, english()) for number in numbers}
         return pages | {
-            "front": site.front(here),
+            "front": site.front(here, "", english()),
             "keys": site.keys(here),
             "checkpoint": site.checkpoint(here),
-            "missing": render.missing_page(here.desk.book.foundry_name),
-            "wanted": render.number_wanted_page(here.desk.book.foundry_name),
-            "damaged": render.damaged_page(here.desk.book.foundry_name),
-            "unavailable": render.unavailable_page(here.desk.book.foundry_name),
+            "missing": render.missing_page(here.desk.book.foundry_name, english()),
+            "wanted": render.number_wanted_page(here.desk.book.foundry_name, english()),
+            "damaged": render.damaged_page(here.desk.book.foundry_name, english()),
+            "unavailable": render.unavailable_page(here.desk.book.foundry_name, english()),
         }
 
 
@@ -125,9 +126,9 @@ def test_each_page_is_balanced_names_its_language_and_keeps_out_of_indexes(
     assert ("html", "lang", "en") in page.attributes
     assert ("meta", "content", "noindex") in page.attributes
     assert page.tags.count("h1") == 1
-    # What the page carries, the one that checks it, and what machines are told while it stands.
+    # What the page carries, what checks it, what offers it in French, and what machines are told while it stands.
     stands = state not in ("withdrawn", "replaced", "reservation")
-    assert page.tags.count("script") == 2 + stands
+    assert page.tags.count("script") == 3 + stands
 
 
 def test_only_the_first_page_may_be_indexed(pages: dict[str, bytes]) -> None:
@@ -155,7 +156,7 @@ def test_the_policy_names_the_one_style_by_its_hash(pages: dict[str, bytes]) -> 
     page = pages["stands"].decode()
     (inline,) = re.findall("<style>(.*?)</style>", page, re.DOTALL)
     digest = base64.b64encode(hashlib.sha256(inline.encode()).digest()).decode()
-    said = policy.in_page((render.style(),), (render.script(),))
+    said = policy.in_page((render.style(),), (render.script(english()), render.offer_script()))
     assert f"style-src 'sha256-{digest}'" in said
     assert "default-src 'none'" in said
     # A browser ignores frame-ancestors in a meta element, and says so (CSP Level 3, 3.3).
@@ -167,15 +168,15 @@ def test_the_policy_names_the_one_style_by_its_hash(pages: dict[str, bytes]) -> 
     assert said in content
 
 
-def test_the_policy_names_the_one_script_by_its_hash(pages: dict[str, bytes]) -> None:
-    (inline,) = re.findall("<script>(.*?)</script>", pages["stands"].decode(), re.DOTALL)
-    digest = base64.b64encode(hashlib.sha256(inline.encode()).digest()).decode()
-    said = policy.in_page((render.style(),), (render.script(),))
-    assert f"script-src 'sha256-{digest}';" in said
+def test_the_policy_names_both_scripts_by_their_hashes(pages: dict[str, bytes]) -> None:
+    inline = re.findall("<script>(.*?)</script>", pages["stands"].decode(), re.DOTALL)
+    found = [base64.b64encode(hashlib.sha256(one.encode()).digest()).decode() for one in inline]
+    said = policy.in_page((render.style(),), (render.script(english()), render.offer_script()))
+    assert f"script-src 'sha256-{found[0]}' 'sha256-{found[1]}';" in said
     assert "require-trusted-types-for 'script'" in said
     for sink in ("innerHTML", "outerHTML =", "insertAdjacentHTML", "document.write", "eval("):
-        assert sink not in inline
-    assert all(b"<script" not in pages[name] for name in ("front", "missing", "damaged"))
+        assert not any(sink in one for one in inline)
+    assert all(b"<script" not in pages[name] for name in ("missing", "damaged"))
 
 
 def test_the_page_of_a_record_is_light(pages: dict[str, bytes]) -> None:
@@ -264,7 +265,7 @@ def besieged(
 def test_hostile_text_is_shown_as_text_and_set_apart(besieged: tuple[str, bytes]) -> None:
     bad, data = besieged
     page = Page(data)
-    assert page.tags.count("script") == 3
+    assert page.tags.count("script") == 4
     assert page.tags.count("style") == 1
     assert page.tags.count("img") == 0
     assert page.texts.count(bad) >= 4

@@ -20,6 +20,7 @@ from editions.pages import render
 from editions.pages import serve as serving
 from editions.pages.publish import publish
 from editions.pages.serve import create_app, listen
+from editions.pages.tongues import english
 from editions.pages.view import record_view
 from editions.registry import Registry
 from editions.registry.acts.photographs import file_photograph
@@ -102,7 +103,7 @@ ELSEWHERE = [
 def test_whatever_is_not_there_gets_the_same_page(client: FlaskClient, path: str) -> None:
     answer = client.get(path)
     assert answer.status_code == 404
-    assert answer.data == render.missing_page("Harrow Lane Bronze")
+    assert answer.data == render.missing_page("Harrow Lane Bronze", english())
 
 
 @given(text=st.text(max_size=80))
@@ -197,7 +198,7 @@ def test_the_health_address_answers_while_the_book_does(
     answer = visitor.get("/healthz")
     assert answer.status_code == 503
     assert answer.headers["Retry-After"] == "30"
-    assert answer.data == render.unavailable_page("Harrow Lane Bronze")
+    assert answer.data == render.unavailable_page("Harrow Lane Bronze", english())
 
 
 def test_a_book_that_does_not_answer_is_told_without_its_reason(

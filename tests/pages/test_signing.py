@@ -16,6 +16,7 @@ from certificates.signatures import ENOUGH, proof_name
 from editions.ledger.keys import PrivateKey
 from editions.pages import site
 from editions.pages.render import render_record
+from editions.pages.tongues import english
 from editions.pages.view import record_view, room
 from editions.registry import Registry
 from editions.registry.acts.keys import admit_key
@@ -114,6 +115,6 @@ def test_a_site_hands_out_every_certifying_key_the_newest_first(book: Registry) 
     new = book.certifying_key("for the next key").public.raw
     with room(book) as here:
         entries = read_keys(site.keys(here).decode())
-        assert site.front(here)
+        assert site.front(here, "", english())
     assert [e.use for e in entries] == ["foundry", "foundry", "log"]
     assert [e.verifier().public for e in entries][:2] == [new, old]

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from editions.charts.punches import Stretch
 from editions.pages.drawn import legend, struck
 from editions.pages.struck import series_of_run
+from editions.pages.tongues import english
 from editions.pages.values import RecordView, RunView
 from editions.pages.view import record_view, room
 from editions.registry.acts.pieces import scrap_piece
@@ -43,7 +44,7 @@ def test_by_default_only_this_bronze_is_told_apart(shown: Gallery) -> None:
     )  # fmt: skip
     assert run.series[1].stretches == (Stretch("declared", 1, 4),)
     assert (run.exist, run.can_exist) == (None, 12)
-    assert legend(run) == [
+    assert legend(english(), run) == [
         ("this", "3/8"),
         ("declared", "1/8 to 2/8, 4/8 to 8/8, AP I/IV to AP IV/IV"),
     ]
@@ -51,7 +52,7 @@ def test_by_default_only_this_bronze_is_told_apart(shown: Gallery) -> None:
 
 def test_a_reserved_number_is_awaited_and_no_cast(shown: Gallery) -> None:
     run = run_of(record_view(shown.shop.registry, shown.numbers["reservation"]))
-    assert legend(run)[0] == ("awaited", "5/8")
+    assert legend(english(), run)[0] == ("awaited", "5/8")
 
 
 def test_casts_and_numbers_elsewhere_show_where_pieces_are_published(shop: Shop) -> None:
@@ -60,7 +61,7 @@ def test_casts_and_numbers_elsewhere_show_where_pieces_are_published(shop: Shop)
     cast(shop, "1/8")
     cast(shop, "AP II/IV")
     run = run_of(record_view(shop.registry, number))
-    assert legend(run) == [
+    assert legend(english(), run) == [
         ("this", "3/8"),
         ("known", "1/8, AP II/IV"),
         ("outside", "8/8"),
@@ -75,7 +76,7 @@ def test_a_scrapped_cast_does_not_exist(shop: Shop) -> None:
     gone = cast(shop, "1/8")
     shop.write(lambda w: scrap_piece(w, gone, evidence="photograph", witness="Y-0004"))
     run = run_of(record_view(shop.registry, number))
-    assert [shape for shape, _ in legend(run)] == ["this", "declared"]
+    assert [shape for shape, _ in legend(english(), run)] == ["this", "declared"]
     assert run.exist == 1
 
 
@@ -83,21 +84,21 @@ def test_a_run_that_publishes_nothing_tells_this_number_alone(shop: Shop) -> Non
     amended(shop, publishes=[])
     run = run_of(record_view(shop.registry, shop.certify(cast(shop))))
     assert (run.series, run.exist, run.can_exist, run.beside) == ((), None, None, ())
-    assert struck(run) == ""
-    assert legend(run) == [("this", "3/8")]
+    assert struck(english(), run) == ""
+    assert legend(english(), run) == [("this", "3/8")]
 
 
 def test_letters_and_roman_numerals_are_struck_as_the_run_has_them(shop: Shop) -> None:
     amended(shop, numerals="letter", proofs=[])
     run = run_of(record_view(shop.registry, shop.certify(cast(shop, "C"))))
-    assert legend(run) == [("this", "C"), ("declared", "A to B, D to H")]
+    assert legend(english(), run) == [("this", "C"), ("declared", "A to B, D to H")]
 
 
 def test_a_size_beyond_what_can_be_seen_is_told_in_words_alone(shop: Shop) -> None:
     amended(shop, size=9_000, proofs=[], edition_class="multiple")
     run = run_of(record_view(shop.registry, builders.reserved(shop, "7/9000")))
-    assert struck(run) == ""
-    assert legend(run) == [
+    assert struck(english(), run) == ""
+    assert legend(english(), run) == [
         ("awaited", "7/9000"), ("declared", "1/9000 to 6/9000, 8/9000 to 9000/9000"),
     ]  # fmt: skip
 
