@@ -50,10 +50,15 @@ def index(room: Room, _: str, tongue: Tongue) -> bytes:
     """The public facts of artists, works and runs, for the script of that page."""
     facts = _index(room)
     works = [
-        {**work, "runs": [{**run, "said": tongue.said(run["said"])} for run in work["runs"]]}
+        {**work, "runs": [_in_words(run, tongue) for run in work["runs"]]}
         for work in facts["works"]
     ]
     return msgspec.json.encode({**facts, "works": works})
+
+
+def _in_words(run: dict[str, Any], tongue: Tongue) -> dict[str, Any]:
+    title = run["said"]
+    return {**run, "said": tongue.said(title)}
 
 
 def _index(room: Room) -> dict[str, list[dict[str, Any]]]:

@@ -248,9 +248,7 @@ def generation(tongue: Tongue, number: int) -> str:
     """The generation of a bronze from a mold: 0 from a model, more from a bronze."""
     if number == 0:
         return tongue.gettext("first generation")
-    return tongue.ngettext(
-        "%(count)s removed from the model", "%(count)s removed from the model", number, count=number
-    )
+    return tongue.gettext("%(count)s removed from the model", count=number)
 
 
 def verdict(tongue: Tongue, heat: HeatView) -> str:

@@ -126,7 +126,8 @@ def test_each_page_is_balanced_names_its_language_and_keeps_out_of_indexes(
     assert ("html", "lang", "en") in page.attributes
     assert ("meta", "content", "noindex") in page.attributes
     assert page.tags.count("h1") == 1
-    # What the page carries, what checks it, what offers it in French, and what machines are told while it stands.
+    # What the page carries, what checks it, what offers it in French; and what machines are
+    # told while it stands.
     stands = state not in ("withdrawn", "replaced", "reservation")
     assert page.tags.count("script") == 3 + stands
 
