@@ -1,4 +1,4 @@
-"""What a page carries so that a reader's own machine can check it: see ``static/check.js`` and its neighbours.
+"""What a page carries so that a reader's own machine can check it: see ``static/check.js``.
 
 Everything is read from the book, whatever is wrong with it: the reader's machine is to judge the
 same bytes.  The signed claim is not in the book; it is taken from the foundry's copy of the PDF
@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import base64
 
-from certificates.attach import read_attachments
 from editions.errors import BronzebookError
 from editions.ledger.logkeys import key_at
 from editions.pages.keeping import Paper
@@ -36,22 +35,12 @@ def carried(
     log = book.log_key if prover.key is None else str(key_at(prover.key, under.size))
     return Carried(
         number=certificate.code,
-        claim=_text(_claim(copy)),
+        claim=_text(copy.attached.get(_CLAIM, b"")),
         entry=_text(stored.raw),
         proof=proof,
         foundry=certificate.foundry_key or book.certifying_key,
         log=log,
     )
-
-
-def _claim(copy: Paper) -> bytes:
-    """The signed claim in the PDF that was drawn; empty where that is not at hand."""
-    if not copy.kept:
-        return b""
-    try:
-        return read_attachments(copy.data).get(_CLAIM, b"")
-    except BronzebookError:
-        return b""
 
 
 def _text(data: bytes) -> str:

@@ -22,8 +22,7 @@ from typing import TYPE_CHECKING
 import msgspec
 from msgspec.structs import replace
 
-from certificates.attach import read_attachments
-from editions.errors import BronzebookError, NotKnown
+from editions.errors import NotKnown
 from editions.pages import keeping
 from editions.pages.values import RecordView
 from editions.pages.watching import BROKEN
@@ -81,10 +80,10 @@ def credential(room: Room, number: str) -> bytes:
     Raises:
         NotKnown: If there is no such certificate, or no whole copy of its paper here.
     """
-    try:
-        return read_attachments(_paper(room, _known(room, number)).data)[CREDENTIAL]
-    except (BronzebookError, KeyError):
-        raise NotKnown(f"No credential of {number} is at hand.") from None
+    attached = _paper(room, _known(room, number)).attached
+    if CREDENTIAL not in attached:
+        raise NotKnown(f"No credential of {number} is at hand.")
+    return attached[CREDENTIAL]
 
 
 def proof(room: Room, number: str) -> bytes:
@@ -93,10 +92,11 @@ def proof(room: Room, number: str) -> bytes:
     Raises:
         NotKnown: If there is no such certificate, or no proof of it can be made.
     """
-    try:
-        return str(room.desk.reading.proof(_known(room, number).leaf)).encode()
-    except DAMAGED:
-        raise NotKnown(f"No proof of {number} can be made.") from None
+    stored = room.prover.issuing(_known(room, number))
+    proved = room.desk.attempt(number, lambda: stored and room.prover.proof_file(stored))
+    if proved is None:
+        raise NotKnown(f"No proof of {number} can be made.")
+    return str(proved).encode()
 
 
 def record(room: Room, number: str) -> bytes:
@@ -139,7 +139,7 @@ def _known(room: Room, number: str) -> Certificate:
 
 def _paper(room: Room, known: Certificate) -> keeping.Paper:
     room.desk.reading.saw_files(room.home.certificates / f"{known.code}.pdf")
-    return keeping.paper(known, room.home)
+    return room.paper(known)
 
 
 def papers(room: Room) -> Iterator[str]:

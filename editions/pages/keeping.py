@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-from typing import NamedTuple
+from functools import cached_property
 
+from certificates.attach import read_attachments
 from certificates.checks import Check, agrees, contradicts, unchecked
 from certificates.keyfile import read_keys
 from editions.errors import BronzebookError, Contradiction
@@ -19,24 +20,33 @@ PHOTOGRAPH = "Photograph"
 KEYS = "Keys"
 
 
-class Paper(NamedTuple):
+class Paper:
     """The foundry's copy of a PDF: its bytes where a file is there, and whether it is the one."""
 
-    data: bytes
-    kept: bool
+    def __init__(self, data: bytes = b"", *, kept: bool = False) -> None:
+        self.data = data
+        self.kept = kept
+
+    @cached_property
+    def attached(self) -> dict[str, bytes]:
+        """The files in the PDF that was drawn; none where that is not at hand."""
+        if not self.kept:
+            return {}
+        try:
+            return read_attachments(self.data)
+        except BronzebookError:
+            return {}
 
 
 def paper(certificate: Certificate, home: Home) -> Paper:
     """The foundry's copy of a certificate's PDF, read and hashed once."""
     if certificate.pdf is None:
-        return Paper(b"", kept=False)
+        return Paper()
     try:
         data = (home.certificates / f"{certificate.code}.pdf").read_bytes()
     except OSError:
-        return Paper(b"", kept=False)
-    if hashlib.sha256(data).hexdigest() != certificate.pdf:
-        return Paper(data, kept=False)
-    return Paper(data, kept=True)
+        return Paper()
+    return Paper(data, kept=hashlib.sha256(data).hexdigest() == certificate.pdf)
 
 
 def drawn(certificate: Certificate, copy: Paper) -> Check:

@@ -12,6 +12,8 @@ from contextlib import contextmanager
 from functools import lru_cache
 from typing import Any, TypeVar
 
+import msgspec
+
 from certificates.standings import pending_word
 from editions.errors import BronzebookError, Contradiction, NotKnown
 from editions.ledger.keys import fingerprint
@@ -59,6 +61,7 @@ class Room:
         self.published = published
         self.prover = prover_of(desk)
         self._made: dict[str, Any] = {} if shared is None else shared
+        self._last: dict[str, tuple[str, Any, dict[str, None]]] = {}
 
     def once(self, name: str, make: Callable[[], Made]) -> Made:
         """What many pages share, made for the first that asks."""
@@ -83,14 +86,35 @@ class Room:
             raise NotKnown(f"No certificate {number} in this book.", "Compare it with the paper.")
         return certificate
 
+    def _for_one(self, what: str, number: str, make: Callable[[], Made]) -> Made:
+        """What all files under one number share; they are made one after the other."""
+        reading = self.desk.reading
+        if what not in self._last or self._last[what][0] != number:
+            with reading.watching() as seen:
+                made = make()
+            self._last[what] = (number, made, seen)
+        _, known, marks = self._last[what]
+        reading.saw(marks)
+        found: Made = known
+        return found
+
+    def paper(self, certificate: Certificate) -> keeping.Paper:
+        """The foundry's copy of a certificate's PDF."""
+        number = certificate.code
+        return self._for_one("paper", number, lambda: keeping.paper(certificate, self.home))
+
     def view(self, certificate: Certificate) -> RecordView:
-        """The view of a certificate's record."""
+        """The view of a certificate's record, in no language."""
+        view = self._for_one("view", certificate.code, lambda: self._view(certificate))
+        return msgspec.structs.replace(view, published=self.published)
+
+    def _view(self, certificate: Certificate) -> RecordView:
         book, statement = self.desk.book, certificate.statement
         piece = self.desk.get(certificate.piece, Piece)
         run = self.desk.get(certificate.run, Run)
         corrected = corrections(self.desk, certificate)
         changed = unexplained(changes(statement, piece) if piece else (), corrected)
-        stored, paper = self.prover.issuing(certificate), keeping.paper(certificate, self.home)
+        stored, paper = self.prover.issuing(certificate), self.paper(certificate)
         picture, proof = self._proof(certificate, piece, run, stored, paper)
         data = carried(self.prover, book, certificate, stored, paper)
         return RecordView(
