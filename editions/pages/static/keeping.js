@@ -3,14 +3,12 @@
 const RESULTS = { agrees: say`agrees`, contradicts: say`contradicts`, "not-checked": say`not checked` };
 
 function told(section, name, result, says) {
-  const put = (kind, text) => Object.assign(document.createElement(kind), { textContent: text });
-  const item = document.createElement("li"), line = document.createElement("p");
-  const sign = section.querySelector("template").content.firstChild.cloneNode(true);
-  const word = Object.assign(put("span", RESULTS[result]), { className: "result" });
-  line.append(put("b", name), " ", word, document.createElement("br"), says);
+  const item = find("#proof li").cloneNode(true), part = (where) => item.querySelector(where);
   item.className = result;
-  sign.firstChild.setAttribute("href", `#s-${result}`);
-  item.append(sign, line);
+  part("use").setAttribute("href", `#s-${result}`);
+  part("b").textContent = name;
+  part(".result").textContent = RESULTS[result];
+  part("p").lastChild.data = says;
   section.querySelector("ul").append(item);
 }
 
