@@ -130,13 +130,26 @@ def _needed(need: MetalNeeded) -> list[tuple[str, object]]:
     wax = str(need.part) if need.gating is None else f"{need.part} + {need.gating} gating"
     return [
         ("wax", wax),
-        ("bronze to wax", f"{need.factor}, {need.bronze_density} to {need.wax_density}"),
+        ("bronze to wax", _densities(need)),
         ("casting", shown_mass(need.casting)),
         ("gating", shown_mass(need.gates)),
         ("poured", shown_mass(need.poured)),
         ("yield", "" if need.yield_percent is None else f"{need.yield_percent} %"),
         ("charge", f"{shown_mass(need.charge)}, {allowed}"),
     ]
+
+
+def _densities(need: MetalNeeded) -> str:
+    """How much heavier than its wax the bronze is, both densities in one unit: ``8.99 to 1 …``."""
+    bronze, wax = (_in_grams(one) for one in (need.bronze_density, need.wax_density))
+    return f"{need.factor:.2f} to 1, by densities of {bronze} and {wax}"
+
+
+def _in_grams(density: Density) -> str:
+    """A density in g/cm3, and beside it as it was read where that was another unit."""
+    if density.unit == "g/cm3":
+        return str(density)
+    return f"{float(density.exact()):.2f} g/cm3 ({density})"
 
 
 def _checked(check: MetalCheck) -> list[tuple[str, object]]:

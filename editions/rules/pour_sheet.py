@@ -174,7 +174,11 @@ def pour_sheet(
         yield_percent=after.of_metal,
         charged=charged,
         yield_of_charge_percent=after.of_charge,
-        remarks=(*_remarks(takes, terms), *metal.wax_remarks(terms.wax)),
+        remarks=(
+            *_remarks(takes, terms),
+            *_short(poured, charged, terms, unit),
+            *metal.wax_remarks(terms.wax),
+        ),
         formula=(
             *metal.formula_of(terms.bronze, terms.wax, terms.factor, terms.reserve, terms.loss),
             *FORMULA,
@@ -284,6 +288,23 @@ def _remarks(takes: Sequence[_Takes], terms: Terms) -> tuple[str, ...]:
         how = "no gating is counted" if share is None else f"{share} % of the part is counted"
         remarks.append(f"Gating not weighed apart, {how}: {', '.join(unknown)}.")
     return tuple(remarks)
+
+
+def _short(poured: Fraction, charged: Quantity | None, terms: Terms, unit: str) -> tuple[str, ...]:
+    """Return that a charge cannot have filled these shells, or not with the reserve and loss."""
+    if charged is None:
+        return ()
+    needed = metal.charge_for(poured, terms.reserve, terms.loss)
+    if charged.exact() < poured:
+        asked = f"{mass_in(poured, unit).to(unit, 2)} {unit}"
+        return (
+            f"The charge of {charged} is less than the {asked} that these shells take: is it"
+            " another heat, or another charge?",
+        )
+    if charged.exact() < needed:
+        asked = f"{mass_in(needed, unit).to(unit, 2)} {unit}"
+        return (f"The charge of {charged} leaves less than is allowed: {asked} was wanted.",)
+    return ()
 
 
 def _looked_at(name: str, take: _Takes) -> list[str]:

@@ -59,7 +59,7 @@ def test_a_charge_is_reckoned_without_a_registry_to_the_known_answer(alone: Call
         "Cu": "94.4402", "Pb": "0.0179", "Zn": "0.0680", "Fe": "0.1107", "Mn": "0.9900",
         "Si": "4.2639", "sum": "99.8907",
     }  # fmt: skip
-    assert "melt\t99.795 kg, 0.70 % lost" in done.stdout
+    assert "melt\t99.79 kg, 0.70 % lost" in done.stdout
     assert "verdict\twithin (ASTM B584-14)" in done.stdout
     assert CAUTION in done.stderr
 
@@ -81,7 +81,7 @@ def test_the_cheapest_charge_is_planned_from_the_floor(alone: Call) -> None:
         "--explain",
     )  # fmt: skip
     assert done.exit_code == 0, done.stderr
-    assert "charge\treturns\t26-014\t80.000 kg\t0.000 kg\t0.00" in done.stdout
+    assert "charge\treturns\t26-014\t80.00 kg\t0.000 kg\t0.00" in done.stdout
     assert "held by\tCu at least 94.3, Si at most 4.45, stock of 26-014" in done.stdout
     assert "source\tscipy.optimize.linprog, HiGHS" in done.stdout
     recording = "heat open NUMBER --alloy C87300 --returns '26-014=80.000 kg'"
@@ -160,7 +160,7 @@ def test_zinc_that_was_lost_is_restored_by_the_known_answer(alone: Call) -> None
     )  # fmt: skip
     done = alone(*words, "--explain")
     assert done.exit_code == 0, done.stderr
-    assert done.stdout.startswith("add\t0.208 kg of zinc\nthen\tZn 5.0000 %\nmelt\t100.000 kg\n")
+    assert done.stdout.startswith("add\t0.208 kg of zinc\nthen\tZn 5.0000 %\nmelt\t100.00 kg\n")
     assert "source\tloss of Zn: recovery of 96 %, as given" in done.stdout
     assert CAUTION in done.stderr
     assert json.loads(alone(*words, "--json").stdout)["exact"][:7] == "0.20833"

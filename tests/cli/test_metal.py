@@ -40,6 +40,14 @@ def test_the_metal_for_a_wax_is_told_with_a_caution_last(call: Call) -> None:
     assert done.stderr.startswith("caution: Molten metal")
 
 
+def test_both_densities_are_told_in_one_unit_and_to_the_precision_of_a_scale(call: Call) -> None:
+    done = call("metal", "--part", "1.05kg", *DENSITY)
+    # 0.302 lb/in3 is 8.36 g/cm3 (CDA data sheet of C87300); 8.36 / 0.93 = 8.99.
+    assert (
+        "bronze to wax\t8.99 to 1, by densities of 8.36 g/cm3 (0.302 lb/in3) and 0.93 g/cm3\n"
+    ) in done.stdout
+
+
 def test_json_carries_every_figure_with_formula_and_sources(call: Call) -> None:
     done = call("metal", "--part", "1.05kg", "--gating", "0.30kg", *DENSITY, "--json")
     told = json.loads(done.stdout)

@@ -56,6 +56,28 @@ def test_a_shell_that_no_longer_fits_begins_the_next_melt() -> None:
     assert str(told.lines[2].cumulative) == "12.1345 kg"
 
 
+@pytest.mark.parametrize(
+    ("charged", "says"),
+    [
+        # Two shells take 24.2690 kg, and 27.2407 kg with reserve and loss, as above.
+        ("24", "less than the 24.27 kg that these shells take: is it another heat"),
+        ("25", "leaves less than is allowed: 27.24 kg was wanted"),
+    ],
+)
+def test_a_charge_that_cannot_have_filled_the_shells_is_remarked_on(
+    charged: str, says: str
+) -> None:
+    told = pour_sheet(
+        [shell("head"), shell("torso")], Terms(bronze=SILICON_BRONZE), charged=kg(charged)
+    )
+    assert says in told.remarks[0]
+
+
+def test_a_charge_with_its_reserve_is_not_remarked_on() -> None:
+    told = pour_sheet([shell("head")], Terms(bronze=SILICON_BRONZE), charged=kg("13.7"))
+    assert told.remarks == ()
+
+
 def test_without_a_crucible_there_is_one_melt_and_nothing_left_to_tell() -> None:
     told = sheet(*map(shell, "abc"))
     assert [line.melt for line in told.lines] == [1, 1, 1]

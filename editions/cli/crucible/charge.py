@@ -196,7 +196,7 @@ def _recording(made: Plan, unit: str) -> str:
     options = {"ingot": "--ingot", "returns": "--returns", "addition": "--add"}
     words = ["bronzebook", "heat", "open", "NUMBER", "--alloy", made.alloy]
     for line in made.lines:
-        words += [options[line.source], f"{line.name}={telling.mass(line.mass, unit)}"]
+        words += [options[line.source], f"{line.name}={telling.stock_mass(line.mass, unit)}"]
     return shlex.join(words)
 
 

@@ -17,11 +17,21 @@ _PLACES = {"kg": 3, "lb": 3, "g": 0, "oz": 1}
 
 
 def mass(kilograms: Decimal, unit: str) -> str:
-    """A mass in the shop's unit: ``132.277 lb``."""
+    """A mass as the floor's scale shows it, in the shop's unit: ``132.28 lb``, ``0.208 kg``."""
     from editions.rules.charge.stock import as_quantity
 
-    shown = as_quantity(kilograms).to(unit, _PLACES[unit])
-    return f"{shown} {unit}"
+    finest = stock_mass(kilograms, unit)
+    if unit not in ("kg", "lb") or Decimal(finest.split()[0]) < 1:
+        return finest
+    # Rounded from the figure itself, never from one that was rounded before.
+    return f"{as_quantity(kilograms).to(unit, 2)} {unit}"
+
+
+def stock_mass(kilograms: Decimal, unit: str) -> str:
+    """A mass as the stock is kept, to be typed in: ``132.277 lb``."""
+    from editions.rules.charge.stock import as_quantity
+
+    return f"{as_quantity(kilograms).to(unit, _PLACES[unit])} {unit}"
 
 
 def charge(

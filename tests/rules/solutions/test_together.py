@@ -44,6 +44,19 @@ def test_a_lesser_clash_is_remarked_on() -> None:
     assert "rags" in remarks[1]
 
 
+@pytest.mark.parametrize("salt", ["copper nitrate", "copper nitrate trihydrate", "copper sulfate"])
+def test_a_weakly_acid_salt_with_a_sulfide_is_remarked_on(salt: str) -> None:
+    # Copper salts hydrolyse in water (from memory, low): weakly acid, unlike those of iron(III).
+    remarks = refuse_clashes([substance("liver of sulfur"), substance(salt)])
+    assert "some hydrogen sulfide" in remarks[0]
+    assert "weakly acid" in remarks[0]
+
+
+def test_what_a_clash_gives_is_a_sentence() -> None:
+    found = clashes([substance("silver nitrate"), substance("ammonia")])
+    assert str(found[0]).startswith("silver nitrate with ammonia gives silver compounds that")
+
+
 def test_the_refused_stand_before_the_remarked() -> None:
     found = clashes([substance(n) for n in ("hypo", "ferric nitrate", "vinegar")])
     assert [clash.then for clash in found] == ["refused", "remarked"]
