@@ -215,16 +215,16 @@ def test_the_page_breaks_no_policy_and_asks_nothing_elsewhere(look: Chrome, site
 
 @pytest.mark.browser
 def test_a_keyboard_alone_looks_up(look: Chrome) -> None:
-    """Tab by tab from the top: skip link, house, box, button, the next boxes; each is seen."""
+    """Tab by tab from the top: skip link, house, language, box, button, the next boxes; each is seen."""
     reached = []
-    for _ in range(8):
+    for _ in range(9):
         press = {"type": "keyDown", "key": "Tab", "code": "Tab", "windowsVirtualKeyCode": 9}
         look.execute_cdp_cmd("Input.dispatchKeyEvent", press)
         reached.append(look.execute_script("return document.activeElement.id"))
         outline = "return getComputedStyle(document.activeElement).outlineStyle"
         assert look.execute_script(outline) == "solid"
-    assert reached[2] == "typed-number"
-    assert reached[4:7] == ["typed-artist", "typed-title", "typed-marks"]
+    assert reached[3] == "typed-number"
+    assert reached[5:8] == ["typed-artist", "typed-title", "typed-marks"]
 
 
 @pytest.mark.browser

@@ -43,7 +43,9 @@ PLAIN = {"index.html", "404.html", "C/index.html", "photo/index.html", "icon.svg
 PLAIN |= {"keys.txt", "rotations.txt", "checkpoint", "status"}
 PLAIN |= {f"{name}/index.html" for name in ("foundry", "keys", "look", "standing")}
 PLAIN |= {"look/index.json"}
-LISTED = ("run/", "work/", "artist/")
+IN_FRENCH = {f"fr/{name}" for name in PLAIN if name.endswith((".html", ".json"))}
+PLAIN |= IN_FRENCH
+LISTED = tuple(f"{root}{one}/" for root in ("", "fr/") for one in ("run", "work", "artist"))
 
 
 def pages(folder: Path) -> set[str]:
@@ -56,6 +58,7 @@ def test_a_site_holds_a_page_for_each_certificate_and_nothing_else(
 ) -> None:
     done = publish(shown.shop.registry, tmp_path / "site")
     records = {f"C/{number}/index.html" for number in shown.numbers.values()}
+    records |= {f"fr/{name}" for name in records}
     beside = ("credential.json", "certificate.tlog-proof", "record.json")
     records |= {f"C/{number}/{name}" for number in shown.numbers.values() for name in beside}
     found = pages(tmp_path / "site")

@@ -53,7 +53,7 @@ def test_what_is_served_is_what_is_published(
             name = str(path.relative_to(site))
             answer = client.get("/" + name.removesuffix("index.html"))
             assert answer.data == path.read_bytes(), name
-            assert answer.status_code == (404 if name == "404.html" else 200)
+            assert answer.status_code == (404 if path.name == "404.html" else 200)
 
 
 @pytest.mark.parametrize("tail", ["", "/", "/index.html"])
