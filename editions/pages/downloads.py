@@ -29,6 +29,7 @@ from editions.pages.watching import BROKEN
 from editions.registry.reading import DAMAGED
 from editions.trade.certificates import Certificate
 from editions.trade.runs import Run
+from editions.trade.saying import plain
 
 if TYPE_CHECKING:
     from editions.pages.view import Room
@@ -161,7 +162,8 @@ FILES: dict[str, tuple[Callable[[Room, str], bytes], str]] = {
 
 def to_json(view: RecordView) -> bytes:
     """A view as JSON; what the page carries for its script is left out: it has its own files."""
-    return msgspec.json.format(msgspec.json.encode(replace(view, carried=None))) + b"\n"
+    shown = msgspec.json.encode(replace(view, carried=None), enc_hook=plain)
+    return msgspec.json.format(shown) + b"\n"
 
 
 def from_json(data: bytes) -> RecordView:

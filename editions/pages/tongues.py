@@ -30,6 +30,8 @@ from babel.messages.pofile import read_po
 from babel.numbers import format_decimal
 from babel.units import format_unit
 
+from editions.trade.saying import Day, Row, Said
+
 # English is written as the house writes it: the day before the month.
 _LOCALES = {"en": "en_GB"}
 _NAMED = re.compile(r"%\((\w+)\)s|\{(\w*)\}", re.ASCII)
@@ -113,15 +115,24 @@ class Tongue(msgspec.Struct, frozen=True, eq=False):
 
     def said(self, what: object) -> str:
         """What Python says on a page: a message with values, or a text that is its own key."""
-        message = getattr(what, "message", None)
-        if message is None:
+        if not isinstance(what, Said):
             return self.gettext(str(what))
-        values = {name: self._value(one) for name, one in what.values.items()}  # type: ignore[attr-defined]
-        return self.gettext(message).format(**values)
+        message = self.gettext(what.message)
+        if not what.values:
+            return message
+        return message.format(**{name: self.told(one) for name, one in what.values.items()})
 
-    def _value(self, value: object) -> str:
-        """A value in a message: one that is itself a message is said, all else stands as it is."""
-        return self.said(value) if hasattr(value, "message") else str(value)
+    def told(self, value: object) -> str:
+        """A value of a message: what is said, is said in this language; all else stands as it is."""
+        if isinstance(value, Said):
+            return self.said(value)
+        if isinstance(value, Day):
+            from editions.pages.dating import when
+
+            return when(self, value)
+        if isinstance(value, Row):
+            return ", ".join(map(self.told, value))
+        return str(value)
 
     def figures(self, number: str) -> str:
         """A number with this language's decimal mark; what is no decimal stands as it is.

@@ -38,6 +38,7 @@ _KEYWORDS = {
     "pgettext": ((1, "c"), 2),
     "npgettext": ((1, "c"), 2, 3),
     "said": None,
+    "marked": None,
 }
 # The sentence of a check that reaches a page, where it holds no value.
 _SAID = {"agrees": (2,), "contradicts": (2,), "unchecked": (2,)}
