@@ -12,6 +12,7 @@ from markupsafe import Markup
 
 from editions.charts.bars import Pulled, limit_bar, pull_bar
 from editions.charts.punches import Row, Shape, Stretch, punches
+from editions.pages import spoken
 from editions.pages.casting import Figure, PullsView
 from editions.pages.tongues import Tongue
 from editions.pages.values import RunView, Series
@@ -84,7 +85,7 @@ def _pulls(tongue: Tongue, one: Pulled) -> str:
     pulls = str(one.first)
     if one.first != one.last:
         pulls = tongue.gettext("%(first)s to %(last)s", first=one.first, last=one.last)
-    return f"{pulls} {tongue.said(one.condition)}"
+    return f"{pulls} {spoken.said(tongue, one.condition)}"
 
 
 DRAWN: dict[str, Callable[..., Any]] = {"against": against, "pulled": pulled}

@@ -13,7 +13,7 @@ from typing import Any
 
 import msgspec
 
-from editions.pages import listing, render, structured
+from editions.pages import listing, render, spoken, structured
 from editions.pages.edition import open_parts, said_of
 from editions.pages.tongues import Tongue
 from editions.pages.view import Room
@@ -58,7 +58,7 @@ def index(room: Room, _: str, tongue: Tongue) -> bytes:
 
 def _in_words(run: dict[str, Any], tongue: Tongue) -> dict[str, Any]:
     title = run["said"]
-    return {**run, "said": tongue.said(title)}
+    return {**run, "said": spoken.said(tongue, title)}
 
 
 def _index(room: Room) -> dict[str, list[dict[str, Any]]]:

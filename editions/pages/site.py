@@ -33,6 +33,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+import msgspec
+
 from certificates.keyfile import PublicKeyEntry, write_keys
 from editions.errors import NotKnown, Unreadable
 from editions.ledger.keys import PrivateKey
@@ -231,18 +233,11 @@ def _dated_now(room: Room, _: str) -> bytes:
     return status(room, room.registry.log_key(), room.registry.clock())
 
 
-def _told(path: str, make: MakeIn, *rest: Any, **facts: Any) -> tuple[Address, ...]:
+def _told(path: str, make: MakeIn, *rest: Any, **facts: Any) -> Iterator[Address]:
     """An address that exists in every language of the site, English first."""
-    return tuple(
-        Address(
-            f"{tongue.path}{path}",
-            partial(_made_in, make, tongue),
-            *rest,
-            **facts,
-            root=tongue.path,
-        )
-        for tongue in tongues()
-    )
+    for tongue in tongues():
+        made = Address(f"{tongue.path}{path}", partial(_made_in, make, tongue), *rest, **facts)
+        yield msgspec.structs.replace(made, root=tongue.path)
 
 
 def _made_in(make: MakeIn, tongue: Tongue, room: Room, member: str) -> bytes:

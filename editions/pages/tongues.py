@@ -30,8 +30,6 @@ from babel.messages.pofile import read_po
 from babel.numbers import format_decimal
 from babel.units import format_unit
 
-from editions.trade.saying import Day, Row, Said
-
 # English is written as the house writes it: the day before the month.
 _LOCALES = {"en": "en_GB"}
 _NAMED = re.compile(r"%\((\w+)\)s|\{(\w*)\}", re.ASCII)
@@ -112,27 +110,6 @@ class Tongue(msgspec.Struct, frozen=True, eq=False):
 
     def _forms(self, context: str | None, *english: str) -> tuple[str, ...]:
         return self.words.get((context, english[0]), english)
-
-    def said(self, what: object) -> str:
-        """What Python says on a page: a message with values, or a text that is its own key."""
-        if not isinstance(what, Said):
-            return self.gettext(str(what))
-        message = self.gettext(what.message)
-        if not what.values:
-            return message
-        return message.format(**{name: self.told(one) for name, one in what.values.items()})
-
-    def told(self, value: object) -> str:
-        """A value of a message: what is said, is said in this language; all else stands as it is."""
-        if isinstance(value, Said):
-            return self.said(value)
-        if isinstance(value, Day):
-            from editions.pages.dating import when
-
-            return when(self, value)
-        if isinstance(value, Row):
-            return ", ".join(map(self.told, value))
-        return str(value)
 
     def figures(self, number: str) -> str:
         """A number with this language's decimal mark; what is no decimal stands as it is.
@@ -218,20 +195,26 @@ def _strings(message: Message) -> tuple[str, ...]:
     return _texts(message.string)
 
 
-def _texts(text: str | Iterable[str]) -> tuple[str, ...]:
-    return (text,) if isinstance(text, str) else tuple(text)
+def _texts(text: str | Iterable[str] | None) -> tuple[str, ...]:
+    return (text,) if isinstance(text, str) else tuple(text or ())
 
 
 def holds(message: Message) -> bool:
-    """Whether a translation is there, and names what the English names, no less and no more."""
-    english = _texts(message.id)[-1]
-    return all(one and _fits(one, english) for one in _strings(message))
+    """Whether a translation is there, and names what the English names, no less and no more.
+
+    A form for few may leave out what the English leaves out in its form for one.
+    """
+    one, *many = _texts(message.id)
+    forms = _strings(message)
+    return bool(forms) and all(each and _fits(each, one, (many or [one])[0]) for each in forms)
 
 
-def _fits(text: str, english: str) -> bool:
+def _fits(text: str, one: str, many: str) -> bool:
     """A lone per cent sign would stop the page that it stands on, unless the English has one."""
-    named = placeholders(english)
-    return placeholders(text) == named and (_fills(text, named) or not _fills(english, named))
+    named = placeholders(many)
+    if not placeholders(one) <= placeholders(text) <= named:
+        return False
+    return _fills(text, named) or not _fills(many, named)
 
 
 def _fills(text: str, named: Iterable[str]) -> bool:

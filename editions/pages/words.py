@@ -9,6 +9,7 @@ Each is a filter of the templates, named as it is used there, and bound to one l
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any
@@ -17,7 +18,7 @@ from markupsafe import Markup, escape
 
 from certificates import wording
 from editions.errors import BronzebookError
-from editions.pages import dating
+from editions.pages import dating, spoken
 from editions.pages.casting import ApprovalView, HeatView, Part, Stage
 from editions.pages.drawn import DRAWN, SAID
 from editions.pages.tongues import Tongue
@@ -28,6 +29,10 @@ from editions.trade.numbers import show_number
 from editions.trade.quantities import Quantity
 from editions.trade.statement import MarkLine, ProofSeries, Statement
 
+_LIMIT = {
+    "low": re.compile(r"(?:at least |^(?=[0-9.]+ to ))([0-9.]+)"),
+    "high": re.compile(r"(?:at most | to )([0-9.]+)"),
+}
 _LENGTHS = {"mm": ("in", 2), "in": ("mm", 1)}
 _MASSES = {"kg": ("lb", 1), "lb": ("kg", 2)}
 
@@ -56,7 +61,7 @@ def linked(tongue: Tongue, code: str, room: str) -> Markup:
 
 def beside_said(tongue: Tongue, other: Beside) -> Markup:
     """Another run of the same work, in a few words."""
-    title, scale = tongue.said(other.title), own(other.scale)
+    title, scale = spoken.said(tongue, other.title), own(other.scale)
     if other.scale and other.closed:
         told = tongue.gettext("%(title)s, scale %(scale)s, closed")
     elif other.scale:
@@ -74,9 +79,16 @@ def figures(tongue: Tongue, number: str) -> str:
 
 
 def limit(tongue: Tongue, text: str) -> str:
-    """A limit as its standard writes it, figures with the decimal mark of the language."""
-    words = (tongue.said(tongue.figures(word)) for word in text.split(" "))
-    return "\u00a0".join(words)
+    """A limit as its standard has it, per cent, on one line."""
+    low, high = (_LIMIT[end].search(text) for end in ("low", "high"))
+    least, most = (tongue.figures(found[1]) if found else "" for found in (low, high))
+    if least and most:
+        told = tongue.gettext("%(low)s to %(high)s", low=least, high=most)
+    elif least:
+        told = tongue.gettext("at least %(low)s", low=least)
+    else:
+        told = tongue.gettext("at most %(high)s", high=most) if most else text
+    return told.replace(" ", "\u00a0")
 
 
 def standing_word(tongue: Tongue, word: str) -> str:
@@ -100,9 +112,9 @@ def no_date(tongue: Tongue, statement: Statement) -> str:
     return tongue.gettext("date not recorded")
 
 
-def said(tongue: Tongue, what: object) -> str:
+def said(tongue: Tongue, what: str) -> str:
     """What Python says on a page."""
-    return tongue.said(what)
+    return spoken.said(tongue, what)
 
 
 def when(tongue: Tongue, date: str | None, missing: str | None = None) -> str:
@@ -124,7 +136,7 @@ def span(tongue: Tongue, stage: Stage) -> str:
 
 def stage(tongue: Tongue, stage: Stage) -> str:
     """A stage in words: the step, its coats, and the section where it was not the whole."""
-    step, where = tongue.said(stage.word), ", ".join(stage.sections)
+    step, where = spoken.said(tongue, stage.word), ", ".join(stage.sections)
     if stage.coats:
         step = tongue.ngettext(
             "%(step)s, %(count)s coat",
@@ -170,7 +182,7 @@ def measure(tongue: Tongue, measure: Measure) -> str:
 
 def station(tongue: Tongue, measure: Measure) -> str:
     """What was measured: a station's name, with or without the base."""
-    name = tongue.said(measure.name) if measure.name else ""
+    name = spoken.said(tongue, measure.name) if measure.name else ""
     if measure.base:
         with_base = measure.base == "with"
         base = tongue.gettext("with base") if with_base else tongue.gettext("without base")
@@ -239,7 +251,7 @@ def _pull(tongue: Tongue, part: Part) -> str:
 def alloy(tongue: Tongue, name: str) -> str:
     """An alloy by its family and name; one that no data file knows stands as it is."""
     try:
-        return f"{tongue.said(load_alloy(name).title.partition(',')[0])}, {name}"
+        return f"{spoken.said(tongue, load_alloy(name).title.partition(',')[0])}, {name}"
     except BronzebookError:
         return name
 
@@ -291,7 +303,7 @@ def approved(tongue: Tongue, said: ApprovalView) -> str:
 
 def given(tongue: Tongue, said: ApprovalView) -> str:
     """In which way an approval was given, when, and whether it still counts."""
-    told = f"{tongue.said(said.how)}, {when(tongue, said.on)}"
+    told = f"{spoken.said(tongue, said.how)}, {when(tongue, said.on)}"
     if said.lapsed:
         return tongue.gettext("%(given)s; it lapsed when a section was cast again", given=told)
     return told
@@ -318,28 +330,28 @@ def listed(tongue: Tongue, words: Sequence[str]) -> str:
 
 def listed_said(tongue: Tongue, words: Sequence[str]) -> str:
     """Names of facts in a row, in the page's language."""
-    return tongue.listed([tongue.said(word) for word in words])
+    return tongue.listed([spoken.said(tongue, word) for word in words])
 
 
 def heading(tongue: Tongue, statement: Statement) -> str:
     """What kind of paper this is."""
-    return tongue.said(wording.heading(statement))
+    return spoken.said(tongue, wording.heading(statement))
 
 
 def absent(tongue: Tongue, statement: Statement) -> str:
     """The word for a fact that the book does not hold."""
-    return tongue.said(wording.absent(statement))
+    return spoken.said(tongue, wording.absent(statement))
 
 
 def given_number(tongue: Tongue, statement: Statement) -> str:
     """The designation as printed large; says so where there is none."""
-    return statement.designation or tongue.said(wording.given_number(statement))
+    return statement.designation or spoken.said(tongue, wording.given_number(statement))
 
 
 def number_note(tongue: Tongue, statement: Statement) -> str:
     """What is said of the number beside it: where it was found, and that the cast is posthumous."""
-    late = tongue.said(wording.POSTHUMOUS) if statement.posthumous else ""
-    note = tongue.said(statement.designation_note) if statement.designation_note else ""
+    late = spoken.said(tongue, wording.POSTHUMOUS) if statement.posthumous else ""
+    note = spoken.said(tongue, statement.designation_note) if statement.designation_note else ""
     return "; ".join(filter(None, (note, late)))
 
 

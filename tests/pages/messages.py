@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import io
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import NamedTuple, get_args
 
@@ -71,7 +71,7 @@ def messages() -> Iterator[Found]:
 
 
 def _extracted(
-    method: str, path: Path, words: dict[str, object], options: dict[str, str]
+    method: str, path: Path, words: Mapping[str, object], options: dict[str, str]
 ) -> Iterator[Found]:
     source = io.BytesIO(path.read_bytes())
     for _, found, _, context in extract(method, source, words, options=options):  # type: ignore[arg-type]
@@ -128,7 +128,7 @@ def template() -> Catalog:
     made = Catalog(project="bronzebook", charset="utf-8", fuzzy=False)
     for one in messages():
         key = one.english[0] if len(one.english) == 1 else one.english
-        made.add(key, context=one.context, locations=[(one.where, None)])
+        made.add(key, context=one.context, locations=[(one.where, 0)])
     return made
 
 

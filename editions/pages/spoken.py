@@ -1,0 +1,33 @@
+"""What Python says on a page, put into the page's language.
+
+>>> from editions.pages.tongues import english
+>>> from editions.trade.saying import Day, said as say
+>>> said(english(), say("Signed, {day}.", day=Day("2026-03-12")))
+'Signed, 12 March 2026.'
+"""
+
+from __future__ import annotations
+
+from editions.pages import dating
+from editions.pages.tongues import Tongue
+from editions.trade.saying import Day, Row, Said
+
+
+def said(tongue: Tongue, what: str) -> str:
+    """What was said, in a language; a bare text is its own key, or somebody's own words."""
+    if not isinstance(what, Said):
+        return tongue.gettext(what) if what else ""
+    message = tongue.gettext(what.message)
+    values = {name: _value(tongue, one) for name, one in what.values.items()}
+    return message.format(**values) if values else message
+
+
+def _value(tongue: Tongue, value: object) -> str:
+    """A value in a message: a day, something said itself, several in a row, or as it stands."""
+    if isinstance(value, Day):
+        return dating.when(tongue, value)
+    if isinstance(value, Said):
+        return said(tongue, value)
+    if isinstance(value, Row):
+        return ", ".join(_value(tongue, one) for one in value)
+    return str(value)
