@@ -35,8 +35,34 @@ from certificates.signers import Credential, Role, Signer
 from editions.errors import BronzebookError, Contradiction, KeyUnusable, Refused
 from editions.ledger.canonical import canonical
 from editions.ledger.keys import PrivateKey, fingerprint
+from editions.trade.saying import marked, said
 
 STRANGER = "somebody not named"
+
+MORE = marked("{count} more of these have to sign: {names}.")
+_STRANGE = marked(
+    "The proof is by a key that this credential does not name: {did}, fingerprint {fingerprint}."
+)
+_OTHER_CONTEXT = marked(
+    "The proof of {signer} was made under another context than the credential's."
+)
+_BY_OWN_KEY = marked(
+    "Signed by {signer} (dated {time} by the signer) with a key that this credential itself names:"
+    " {fingerprint}. Compare it with an independent place."
+)
+_BY_NO_KNOWN_KEY = marked(
+    "Signed in the name of {signer}, but with none of the keys known for it: {fingerprint}."
+    " Anybody can make a key and give it a name."
+)
+_SIGNED = marked("Signed by {signer} (dated {time} by the signer) with the key {fingerprint}.")
+_OVER_OTHER_WORDS = marked(
+    "The signature of {signer} does not hold. Another proof holds over these same words, so this"
+    " one was made over other words, or was altered itself."
+)
+_DOES_NOT_HOLD = marked(
+    "The signature of {signer} does not hold: these are not the words that were signed, or the"
+    " proof was altered."
+)
 
 
 class Known(msgspec.Struct, frozen=True, kw_only=True):
@@ -97,7 +123,7 @@ def with_proof(document: Document, proof: Document) -> Document:
     credential, proofs = of_document(document), list(document.get(PROOF, ()))
     found = check_proof(credential, document, proof)
     if not found.holds:
-        raise Contradiction(found.says)
+        raise Contradiction(str(found.says))
     if any(seat(credential, other) == seat(credential, proof) for other in proofs):
         raise Refused(f"The proof of {found.by} is there already.", "A proof is made once.")
     ordered = sorted([*proofs, proof], key=lambda each: seat(credential, each))
@@ -150,7 +176,7 @@ def lacking(document: Document, found: Collection[ProofFound], inked: Collection
     if more <= 0:
         return ""
     who = "; ".join(holder.said for holder in open_)
-    return f"{more} more of these have to sign: {who}."
+    return said(MORE, count=more, names=who)
 
 
 def _has_signed(holder: Signer, holding: Collection[bytes | None], inked: Collection[str]) -> bool:
@@ -167,13 +193,10 @@ def _found(
         return _stranger(fault.message)
     signer = credential.signer(read.key)
     if signer is None:
-        return _stranger(
-            "The proof is by a key that this credential does not name: "
-            f"{to_did(read.key)}, fingerprint {fingerprint(read.key)}."
-        )
+        about = {"did": to_did(read.key), "fingerprint": fingerprint(read.key)}
+        return _stranger(said(_STRANGE, **about))
     if canonical(read.options.get(CONTEXT)) != canonical(document[CONTEXT]):
-        says = f"The proof of {signer.said} was made under another context than the credential's."
-        return _by(signer, "contradicts", says)
+        return _by(signer, "contradicts", said(_OTHER_CONTEXT, signer=signer.said))
     if not _is_signed(read, words):
         return _by(signer, "contradicts", _why_not(signer, document, words))
     return _known(signer, read, known)
@@ -182,33 +205,20 @@ def _found(
 def _known(signer: Signer, read: Proof, known: Known) -> ProofFound:
     """A right signature, told with what is known of its key from elsewhere."""
     keys, print_ = known.of(signer.role), fingerprint(read.key)
-    signed = f"Signed by {signer.said} (dated {read.created} by the signer)"
+    about = {"signer": signer.said, "time": read.created, "fingerprint": print_}
     if keys is None:
-        says = (
-            f"{signed} with a key that this credential itself names: {print_}. "
-            "Compare it with an independent place."
-        )
-        return _by(signer, "not checked", says, holds=True)
+        return _by(signer, "not checked", said(_BY_OWN_KEY, **about), holds=True)
     if read.key not in keys:
-        says = (
-            f"Signed in the name of {signer.said}, but with none of the keys known for it: "
-            f"{print_}. Anybody can make a key and give it a name."
-        )
+        says = said(_BY_NO_KNOWN_KEY, signer=signer.said, fingerprint=print_)
         return _by(signer, "contradicts", says)
-    return _by(signer, "agrees", f"{signed} with the key {print_}.", holds=True)
+    return _by(signer, "agrees", said(_SIGNED, **about), holds=True)
 
 
 def _why_not(signer: Signer, document: Document, words: bytes) -> str:
     """A signature that fails, told with what the other proofs show of the words."""
     if any(_holds(proof, words) for proof in document.get(PROOF, ())):
-        return (
-            f"The signature of {signer.said} does not hold. Another proof holds over these same "
-            "words, so this one was made over other words, or was altered itself."
-        )
-    return (
-        f"The signature of {signer.said} does not hold: these are not the words that were "
-        "signed, or the proof was altered."
-    )
+        return said(_OVER_OTHER_WORDS, signer=signer.said)
+    return said(_DOES_NOT_HOLD, signer=signer.said)
 
 
 def _holds(proof: object, words: bytes) -> bool:

@@ -22,6 +22,7 @@ from editions.ledger.keys import key_id
 from editions.ledger.notes import VerifierKey
 from editions.trade.certificates import CertificateIssued, SignerLine
 from editions.trade.kinds import facts_from
+from editions.trade.saying import Said, said
 from editions.trade.statement import Statement
 
 SIGNERS = "who is to sign"
@@ -60,9 +61,9 @@ def credential_checks(
     yield from _enough(document, credential, found)
 
 
-def proof_name(who: str) -> str:
+def proof_name(who: str) -> Said:
     """The name of the check of one signer's proof."""
-    return f"proof of {who}"
+    return said("proof of {who}", who=who)
 
 
 def _issued(entry: Entry) -> CertificateIssued | None:
@@ -127,7 +128,8 @@ def _known(credential: Credential, trusted: Trusted) -> Known:
 
 
 def _line(found: ProofFound) -> Check:
-    return Check(name=proof_name(found.by), result=found.result, says=found.says)
+    # A verdict is kept as data: its words are bare English.
+    return Check(name=str(proof_name(found.by)), result=found.result, says=str(found.says))
 
 
 def _enough(

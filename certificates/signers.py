@@ -18,6 +18,7 @@ from editions.errors import Unreadable
 from editions.ledger.encodings import LARGEST
 from editions.ledger.keys import PublicKey
 from editions.trade.numbers import read_number
+from editions.trade.saying import Said, marked, said
 from editions.trade.statement import Statement
 from editions.trade.text import clean
 
@@ -28,13 +29,13 @@ WHOLE = "Is it the credential of a certificate, and is it whole?"
 Role = Literal["foundry", "artist", "executor", "heirs", "estate", "foundation", "representative"]
 
 _ROLES: dict[Role, str] = {
-    "foundry": "the foundry",
-    "artist": "artist",
-    "executor": "executor for the artist",
-    "heirs": "heirs of the artist",
-    "estate": "estate of the artist",
-    "foundation": "foundation of the artist",
-    "representative": "representative of the artist",
+    "foundry": marked("{name}, the foundry"),
+    "artist": marked("{name}, artist"),
+    "executor": marked("{name}, executor for the artist"),
+    "heirs": marked("{name}, heirs of the artist"),
+    "estate": marked("{name}, estate of the artist"),
+    "foundation": marked("{name}, foundation of the artist"),
+    "representative": marked("{name}, representative of the artist"),
 }
 _DIGEST = re.compile(r"[0-9a-f]{64}", re.ASCII)
 
@@ -47,9 +48,9 @@ class Signer(msgspec.Struct, frozen=True, kw_only=True):
     key: bytes | None = None
 
     @property
-    def said(self) -> str:
+    def said(self) -> Said:
         """Name and role, as a sentence has them."""
-        return f"{self.name}, {_ROLES[self.role]}"
+        return said(_ROLES[self.role], name=self.name)
 
 
 class Place(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

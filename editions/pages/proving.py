@@ -13,9 +13,20 @@ from editions.pages.desk import Desk
 from editions.registry.proving import RECORD, Prover
 from editions.store.effective import Stored
 from editions.trade.certificates import Certificate
+from editions.trade.saying import Row, marked, said
 
-_CONCERNS = {"Y": "a party", "R": "the run", "H": "a heat", "M": "a mold", "P": "the cast"}
-_CONCERNS |= {"K": "the work", "D": "a model"}
+_CONCERNS = {
+    "Y": said("a party"),
+    "R": said("the run"),
+    "H": said("a heat"),
+    "M": said("a mold"),
+    "P": said("the cast"),
+    "K": said("the work"),
+    "D": said("a model"),
+}
+_OTHERWISE = marked(
+    "What this page tells is not what the sealed entries say; it concerns {concerned}."
+)
 
 
 def prover_of(desk: Desk) -> Prover:
@@ -44,14 +55,13 @@ def page_checks(
     yield prover.growth(under)
     damaged = dict.fromkeys([*prover.damaged(codes), *desk.unreadable])
     if damaged:
-        concerned = ", ".join(dict.fromkeys(map(_concern, damaged)))
-        said = f"What this page tells is not what the sealed entries say; it concerns {concerned}."
-        yield contradicts(RECORD, said)
+        concerned = Row(dict.fromkeys(map(_concern, damaged)))
+        yield contradicts(RECORD, said(_OTHERWISE, concerned=concerned))
     else:
         yield prover.record(codes)
 
 
 def _concern(code: str) -> str:
     if code == "BOOK":
-        return "the book’s own opening"
-    return _CONCERNS.get(code[0], code) if code[1:2] == "-" else "this certificate"
+        return said("the book’s own opening")
+    return _CONCERNS.get(code[0], code) if code[1:2] == "-" else said("this certificate")

@@ -12,12 +12,14 @@ from certificates.checks import Check, agrees, contradicts, unchecked
 from certificates.credential import of_document
 from certificates.crediting import draft_of, unsigned
 from certificates.integrity import Document
-from certificates.proofset import Known, check_proof
+from certificates.proofset import MORE, Known, check_proof
 from certificates.signatures import ENOUGH, proof_name
 from editions.registry import Reading
 from editions.registry.reading import DAMAGED
 from editions.trade.certificates import Certificate, ProofHeld
-from editions.trade.dates import say_when
+from editions.trade.saying import Day, marked, said
+
+_IN_INK = marked("Signed in ink, {day}; the SHA-256 of the scan is {digest}.")
 
 
 def signatures(reading: Reading, certificate: Certificate) -> Iterator[Check]:
@@ -28,13 +30,13 @@ def signatures(reading: Reading, certificate: Certificate) -> Iterator[Check]:
         document = unsigned(draft_of(reading, certificate))
         made = [_one(certificate, held, document) for held in certificate.proofs]
     except DAMAGED:
-        yield contradicts(ENOUGH, "What was signed cannot be made again from the book.")
+        yield contradicts(ENOUGH, said("What was signed cannot be made again from the book."))
         return
     yield from made
     if certificate.pending:
         names = "; ".join(s.name for s in certificate.signers if _open(certificate, s.party))
         missing = certificate.needed - len(certificate.proofs)
-        yield unchecked(ENOUGH, f"{missing} more of these have to sign: {names}.")
+        yield unchecked(ENOUGH, said(MORE, count=missing, names=names))
 
 
 def _open(certificate: Certificate, party: str) -> bool:
@@ -45,8 +47,7 @@ def _one(certificate: Certificate, held: ProofHeld, document: Document) -> Check
     signer = certificate.signer(held.party)
     name = signer.name if signer else held.party
     if held.method == "ink":
-        said = f"Signed in ink, {say_when(held.on)}; the SHA-256 of the scan is {held.scan}."
-        return unchecked(proof_name(name), said)
+        return unchecked(proof_name(name), said(_IN_INK, day=Day(held.on), digest=held.scan))
     credential = of_document(document)
     known = Known(holders=[one.key for one in credential.holders if one.key])
     found = check_proof(credential, document, held.proof, known)

@@ -33,9 +33,22 @@ from editions.store.effective import Stored
 from editions.store.growth import checkpoint_sizes
 from editions.trade.certificates import Certificate
 from editions.trade.kinds import State, fold
+from editions.trade.saying import Row, marked, said
 from editions.trade.statement import Statement
 
 RECORD = "the entries of this record"
+
+_NO_ENTRY = marked("The book holds no entry with the hash that this paper names.")
+_CHANGED = marked("The entry that issued this paper was changed: it no longer has its hash.")
+_UNREADABLE = marked("The entry cannot be read as one that issues a paper.")
+_OTHER_STATE = marked(
+    "The paper prints the state of {printed} entries; the first that covers its entry has {size}."
+)
+_SIGNED = marked("The state of the book then, {size} entries, is signed by the book's own key.")
+_INCLUDED = marked("Entry {entry} of {size}, recomputed to the root that was signed.")
+_GROWN = marked("Nothing before entry {entry} was changed; the book now holds {size}.")
+_WHOLE = marked("All of them lie in the book as it is today, of {size} entries.")
+_OTHERWISE = marked("What is told is not what the sealed entries say: {codes}.")
 
 
 class Proving(msgspec.Struct, frozen=True, kw_only=True):
@@ -68,7 +81,12 @@ def prove(reading: Reading, certificate: Certificate, log_key: LogKey) -> Provin
         prover.signed(certificate, under, fault),
         prover.record(codes),
     )
-    return Proving(checks=made)
+    return Proving(checks=tuple(map(_bare, made)))
+
+
+def _bare(check: Check) -> Check:
+    """A check in bare English, for verdicts, which are kept as data."""
+    return msgspec.structs.replace(check, says=str(check.says))
 
 
 def recalled(reading: Reading, code: str) -> State | None:
@@ -124,7 +142,7 @@ class Prover:
 
     def _open(self, at_least: int | None) -> tuple[Checkpoint | None, str]:
         if self.key is None:
-            return None, "The book names no log key that can be read."
+            return None, said("The book names no log key that can be read.")
         try:
             note = queries.checkpoint_note(self.reading.connection, at_least)
             opened = open_checkpoint(note, self.key)
@@ -173,60 +191,54 @@ class Prover:
     def entry(self, certificate: Certificate, stored: Stored | None) -> Check:
         """Whether the entry that the paper names is there, whole, and issues this certificate."""
         if stored is None:
-            said = "The book holds no entry with the hash that this paper names."
-            return contradicts(checks.ENTRY, said)
+            return contradicts(checks.ENTRY, said(_NO_ENTRY))
         if leaf_hash(stored.raw) != stored.leaf:
-            said = "The entry that issued this paper was changed: it no longer has its hash."
-            return contradicts(checks.ENTRY, said)
+            return contradicts(checks.ENTRY, said(_CHANGED))
         try:
             entry = _decoded(stored.raw)
         except BronzebookError:
-            return contradicts(checks.ENTRY, "The entry cannot be read as one that issues a paper.")
+            return contradicts(checks.ENTRY, said(_UNREADABLE))
         if entry.kind != checks.ISSUED or entry.subject != certificate.code:
-            said = "The entry behind this record issues another certificate."
-            return contradicts(checks.ENTRY, said)
-        said = f"Recorded {entry.at}; its bytes have the hash that the paper names."
-        return agrees(checks.ENTRY, said)
+            says = said("The entry behind this record issues another certificate.")
+            return contradicts(checks.ENTRY, says)
+        says = said("Recorded {time}; its bytes have the hash that the paper names.", time=entry.at)
+        return agrees(checks.ENTRY, says)
 
     def words(self, certificate: Certificate, stored: Stored | None) -> Check:
         """Whether what is shown of the paper is what its entry says."""
         if stored is None:
-            said = "Without its entry, what the paper says cannot be compared."
-            return unchecked(checks.PAPER, said)
+            says = said("Without its entry, what the paper says cannot be compared.")
+            return unchecked(checks.PAPER, says)
         try:
             entry = _decoded(stored.raw)
             issued = msgspec.convert(entry.facts.get("statement"), Statement)
         except (BronzebookError, msgspec.ValidationError):
-            said = "The entry that issued this paper can no longer be read."
-            return contradicts(checks.PAPER, said)
+            says = said("The entry that issued this paper can no longer be read.")
+            return contradicts(checks.PAPER, says)
         if issued != certificate.statement:
-            return contradicts(checks.PAPER, "What is shown here is not what the entry says.")
-        return agrees(checks.PAPER, "What is shown here of the paper is what its entry says.")
+            return contradicts(checks.PAPER, said("What is shown here is not what the entry says."))
+        return agrees(checks.PAPER, said("What is shown here of the paper is what its entry says."))
 
     def signed(self, certificate: Certificate, under: Checkpoint | None, fault: str) -> Check:
         """Whether the log key signed the checkpoint that the paper was issued under."""
         if under is None:
             return contradicts(checks.CHECKPOINT, fault)
         if certificate.drawn_size not in (None, under.size):
-            said = (
-                f"The paper prints the state of {certificate.drawn_size} entries; "
-                f"the first that covers its entry has {under.size}."
-            )
-            return contradicts(checks.CHECKPOINT, said)
-        said = f"The state of the book then, {under.size} entries, is signed by the book's own key."
-        return agrees(checks.CHECKPOINT, said)
+            sizes = {"printed": certificate.drawn_size, "size": under.size}
+            return contradicts(checks.CHECKPOINT, said(_OTHER_STATE, **sizes))
+        return agrees(checks.CHECKPOINT, said(_SIGNED, size=under.size))
 
     def inclusion(self, stored: Stored | None, under: Checkpoint | None) -> Check:
         """Whether the entry lies in the tree of that checkpoint."""
         if stored is None or under is None:
-            said = "Without the entry and a signed state of the book there is no path."
-            return unchecked(checks.INCLUSION, said)
+            says = said("Without the entry and a signed state of the book there is no path.")
+            return unchecked(checks.INCLUSION, says)
         try:
             self._placed([stored], under)
         except BronzebookError as fault:
             return contradicts(checks.INCLUSION, fault.message)
-        said = f"Entry {stored.position} of {under.size}, recomputed to the root that was signed."
-        return agrees(checks.INCLUSION, said)
+        place = {"entry": stored.position, "size": under.size}
+        return agrees(checks.INCLUSION, said(_INCLUDED, **place))
 
     def growth(self, under: Checkpoint | None) -> Check:
         """Whether the newest checkpoint holds that one unchanged."""
@@ -234,14 +246,14 @@ class Prover:
         if newest is None:
             return contradicts(checks.GROWTH, fault)
         if under is None:
-            said = "Without the state it was issued under there is nothing to join."
-            return unchecked(checks.GROWTH, said)
+            says = said("Without the state it was issued under there is nothing to join.")
+            return unchecked(checks.GROWTH, says)
         if under not in self._grown:
             self._grown[under] = self._not_grown(under, newest)
         if self._grown[under]:
             return contradicts(checks.GROWTH, self._grown[under])
-        said = f"Nothing before entry {under.size} was changed; the book now holds {newest.size}."
-        return agrees(checks.GROWTH, said)
+        sizes = {"entry": under.size, "size": newest.size}
+        return agrees(checks.GROWTH, said(_GROWN, **sizes))
 
     def _not_grown(self, old: Checkpoint, new: Checkpoint) -> str:
         """Why one state of the book has not grown from another; empty where it has."""
@@ -264,12 +276,9 @@ class Prover:
         """Whether the entries of these subjects are whole, in the book, and say what we show."""
         damaged = self.damaged(codes)
         if damaged:
-            said = f"What is told is not what the sealed entries say: {', '.join(damaged)}."
-            return contradicts(RECORD, said)
+            return contradicts(RECORD, said(_OTHERWISE, codes=Row(damaged)))
         newest = self.newest()[0]
-        size = newest.size if newest else 0
-        said = f"All of them lie in the book as it is today, of {size} entries."
-        return agrees(RECORD, said)
+        return agrees(RECORD, said(_WHOLE, size=newest.size if newest else 0))
 
     def damaged(self, codes: Iterable[str]) -> list[str]:
         """The subjects among these whose entries are not whole, or whose table row differs."""

@@ -92,4 +92,4 @@ def _require(certificate: Certificate, facts: ProofReceived, document: Document)
     key = VerifierKey.parse(facts.key).public
     found = check_proof(of_document(document), document, facts.proof, Known(holders=[key]))
     if not found.holds or found.key != key:
-        raise Contradiction(found.says)
+        raise Contradiction(str(found.says))

@@ -8,7 +8,8 @@ said itself, be a day, or be a row of texts.
 >>> one = said("Entry {entry} of {size}.", entry=3, size=8)
 >>> one, one.message, one.values["entry"]
 ('Entry 3 of 8.', 'Entry {entry} of {size}.', 3)
->>> said("Signed, {day}; it concerns {what}.", day=Day("2026-03-12"), what=Row((said("a heat"), "{x}")))
+>>> concerned = Row((said("a heat"), "{x}"))
+>>> said("Signed, {day}; it concerns {what}.", day=Day("2026-03-12"), what=concerned)
 'Signed, 12 March 2026; it concerns a heat, {x}.'
 """
 
