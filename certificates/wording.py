@@ -5,8 +5,8 @@ it is printed as "unknown".  Lengths appear in millimetres and inches, masses in
 pounds, whichever way they were typed; the value as typed always comes first.
 
 >>> from editions.trade.quantities import Quantity
->>> measured(Quantity("17 3/4", "in")).replace("\xa0", " ")
-'17 3/4 in (450.9 mm)'
+>>> measured(Quantity("17 1/2", "in")).replace("\xa0", " ")
+'17 1/2 in (444.5 mm)'
 """
 
 from __future__ import annotations
