@@ -18,16 +18,16 @@ def said(tongue: Tongue, what: str) -> str:
     if not isinstance(what, Said):
         return tongue.gettext(what) if what else ""
     message = tongue.gettext(what.message)
-    values = {name: _value(tongue, one) for name, one in what.values.items()}
+    values = {name: told(tongue, one) for name, one in what.values.items()}
     return message.format(**values) if values else message
 
 
-def _value(tongue: Tongue, value: object) -> str:
-    """A value in a message: a day, something said itself, several in a row, or as it stands."""
+def told(tongue: Tongue, value: object) -> str:
+    """A value of a message: a day, something said, several in a row; all else stands as it is."""
     if isinstance(value, Day):
         return dating.when(tongue, value)
     if isinstance(value, Said):
         return said(tongue, value)
     if isinstance(value, Row):
-        return ", ".join(_value(tongue, one) for one in value)
+        return ", ".join(told(tongue, one) for one in value)
     return str(value)
