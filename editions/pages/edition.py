@@ -17,7 +17,8 @@ from editions.pages.values import Assertion, Beside, RunView
 from editions.rules import counting
 from editions.rules.counts import tally
 from editions.trade.pieces import Piece
-from editions.trade.runs import Declaration, Run, run_title
+from editions.trade.runs import Declaration, Run, run_said
+from editions.trade.saying import Said, said
 from editions.trade.statement import Statement
 from editions.trade.works import Model, Work
 
@@ -114,13 +115,13 @@ def _beside(desk: Desk, run: Run) -> Iterator[Beside]:
             )
 
 
-def said_of(declared: Declaration) -> str:
+def said_of(declared: Declaration) -> Said:
     """A run in a few words, as far as it is published: ``run of 8 + 4 AP``."""
     published = open_parts(declared)
     if "size" not in published:
-        return "run, size not published"
+        return said("run, size not published")
     proofs = declared.proofs if "proofs" in published else ()
-    return run_title(replace(declared, proofs=proofs))
+    return run_said(replace(declared, proofs=proofs))
 
 
 def _capacity(desk: Desk, declared: Declaration) -> str:

@@ -30,6 +30,7 @@ from editions.trade.molds import Mold
 from editions.trade.parts import Approval, PieceSection, Step
 from editions.trade.pieces import Piece
 from editions.trade.runs import Run
+from editions.trade.saying import said
 from editions.trade.works import Model
 
 _ORDER = {step: place for place, step in enumerate(STEP_TITLES)}
@@ -166,7 +167,7 @@ def _taken_from(desk: Desk, code: str) -> str:
     if code.startswith("D-"):
         model = desk.get(code, Model)
         return f"the {model.stage} model" if model else code
-    return f"bronze {code}"
+    return said("bronze {code}", code=code)
 
 
 def _heats(desk: Desk, piece: Piece, *, figures: bool) -> Iterator[HeatView]:

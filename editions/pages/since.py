@@ -11,10 +11,11 @@ from collections.abc import Iterable, Iterator
 
 from editions.pages.desk import Desk
 from editions.pages.values import Changed, Correction, Measure, Notice
-from editions.registry.corrected_since import corrected_since
+from editions.registry.corrected_since import NOT_RECORDED, CorrectedFact, corrected_since
 from editions.trade.certificates import Certificate
 from editions.trade.pieces import Piece
 from editions.trade.runs import Run
+from editions.trade.saying import said
 from editions.trade.statement import Statement, Station
 
 
@@ -85,14 +86,32 @@ def corrections(desk: Desk, certificate: Certificate) -> tuple[Correction, ...]:
     return tuple(
         Correction(
             fact=one.fact,
-            of=one.of,
-            was=one.was,
-            now=one.now,
+            of=_subject(one),
+            was=_held(one.was),
+            now=_held(one.now),
             on=one.on,
             entry=one.position,
         )
         for one in found or ()
     )
+
+
+def _subject(one: CorrectedFact) -> str:
+    """What was corrected, as its reader knows it."""
+    if one.code.startswith("P-"):
+        return said("the cast")
+    if one.code.startswith("K-"):
+        return said("the work")
+    if one.code.startswith("M-"):
+        return said("mold {code}", code=one.code)
+    if one.code.startswith("H-"):
+        return said("heat {number}", number=one.of.removeprefix("heat "))
+    return one.of if one.of == one.code else said("the artist")
+
+
+def _held(lines: str) -> str:
+    """The lines of a paper, which are somebody's own words; or that there are none."""
+    return said("not recorded") if lines == NOT_RECORDED else lines
 
 
 def unexplained(changed: Iterable[Changed], corrected: Iterable[Correction]) -> tuple[Changed, ...]:

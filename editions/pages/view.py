@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 import msgspec
 
-from certificates.standings import pending_word
+from certificates.standings import pending_said
 from editions.errors import BronzebookError, Contradiction, NotKnown
 from editions.ledger.keys import fingerprint
 from editions.ledger.notes import VerifierKey
@@ -225,7 +225,7 @@ def _standing(certificate: Certificate) -> Standing:
         issued=certificate.issued,
         ended=certificate.ended,
         because=certificate.because,
-        waits="" if certificate.given_out else pending_word(certificate),
+        waits="" if certificate.given_out else pending_said(certificate),
     )
 
 

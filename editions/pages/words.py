@@ -117,6 +117,11 @@ def said(tongue: Tongue, what: str) -> str:
     return spoken.said(tongue, what)
 
 
+def told(tongue: Tongue, what: object) -> str:
+    """What may be said, or may be somebody's own words; those stand as they are."""
+    return spoken.told(tongue, what)
+
+
 def when(tongue: Tongue, date: str | None, missing: str | None = None) -> str:
     """A date in words; one that is no EDTF stands as it is."""
     if date is None:
@@ -367,7 +372,7 @@ def missing_said(other: Tongue) -> str:
 
 
 _SPOKEN: tuple[Callable[..., Any], ...] = (
-    said, linked, beside_said, figures, limit, standing_word, no_date, when, span, stage, how,
+    said, told, linked, beside_said, figures, limit, standing_word, no_date, when, span, stage, how,
     measured, measure, station, proofs, part, generation, verdict, alloy, approved, given, times,
     listed, listed_said, heading, absent, given_number, number_note,
 )  # fmt: skip

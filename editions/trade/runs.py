@@ -26,6 +26,7 @@ from editions.trade.kinds import (
     kind,
     subject,
 )
+from editions.trade.saying import Said, said
 from editions.trade.statement import ProofSeries
 
 LockEvent = Literal["first cast", "first offer", "first sale", "first certificate"]
@@ -224,11 +225,21 @@ class Run(State, frozen=True, kw_only=True):
 
 def run_title(declared: Declaration) -> str:
     """A run in a few words: "8 + 4 AP, bronze-colour words"."""
+    return str(run_said(declared))
+
+
+def run_said(declared: Declaration) -> Said:
+    """A run in a few words, which a page can say in its language."""
     if declared.edition_class == "unique":
-        return "unique cast"
-    size = "size not declared" if declared.size is None else f"run of {declared.size}"
-    proofs = "".join(f" + {p.count} {p.series}" for p in declared.proofs)
-    return size + proofs
+        return said("unique cast")
+    size, proofs = declared.size, " + ".join(f"{p.count} {p.series}" for p in declared.proofs)
+    if size is None and proofs:
+        return said("size not declared + {proofs}", proofs=proofs)
+    if size is None:
+        return said("size not declared")
+    if proofs:
+        return said("run of {size} + {proofs}", size=size, proofs=proofs)
+    return said("run of {size}", size=size)
 
 
 def lock(run: Run, event: LockEvent, on: str) -> Run:

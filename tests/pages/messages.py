@@ -26,7 +26,7 @@ from editions.pages import keeping, sending
 from editions.registry import proving
 from editions.rules import routes
 from editions.rules.alloys import alloy_names, load_alloy
-from editions.trade import casting, molds, parties, runs, works
+from editions.trade import casting, certificates, molds, parties, runs, works
 
 HOUSE = Path(editions.__file__).parent.parent
 PAGES = HOUSE / "editions" / "pages"
@@ -105,6 +105,7 @@ def vocabulary() -> Iterator[str]:
 
 _CLOSED = (
     casting.ApprovalHow, molds.Grade, runs.Closing, parties.Capacity, parties.Ended, checks.Result,
+    certificates.Withdrawal,
 )  # fmt: skip
 _CHECKS = (
     checks.ENTRY, checks.INCLUSION, checks.CHECKPOINT, checks.PAPER, checks.GROWTH,
@@ -116,7 +117,11 @@ _PAPERS = (
     "not recorded", "unknown",
 )  # fmt: skip
 _FACTS = (
-    "marks", "measurements", "mass", "colour", "number", "cast",
+    "marks", "measurements", "mass", "colour", "number", "cast", "title", "name", "life dates",
+    "foundry", "alloy", "pour", "analysis", "marks in the metal", "material", "generation",
+    # What molds are made of and heats are analysed by, where a foundry says it as others do.
+    "silicone", "tin-cure silicone", "platinum-cure silicone", "polyurethane", "plaster",
+    "optical emission spectrometry", "spark OES", "X-ray fluorescence", "XRF",
     "height", "width", "depth", "length", "diameter", "height of the base",
     "not inspected", "max", "min", "balance", "up",
     *(f"the {stage} model" for stage in get_args(works.Stage)),

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import msgspec
 import pytest
 
 from certificates.keyfile import read_keys
 from editions import pages
 from editions.errors import Contradiction, MachineRefused, NotKnown, Unreadable
+from editions.pages.downloads import to_json
 from editions.pages.since import measures_of
 from editions.pages.values import RecordView
 from editions.pages.view import record_view, room
@@ -77,14 +77,14 @@ def test_a_withdrawal_tells_its_word_and_not_its_story(shown: Gallery) -> None:
 
 
 def test_a_replaced_certificate_does_not_lead_to_the_one_in_its_place(shown: Gallery) -> None:
-    plain = msgspec.json.encode(look(shown, "replaced")).decode()
+    plain = to_json(look(shown, "replaced")).decode()
     assert shown.numbers["replacing"] not in plain
 
 
 def test_a_certificate_in_place_of_another_says_so_without_its_number(shown: Gallery) -> None:
     view = look(shown, "replacing")
     assert names(view) == ["replaces"]
-    assert shown.numbers["replaced"] not in msgspec.json.encode(view).decode()
+    assert shown.numbers["replaced"] not in to_json(view).decode()
 
 
 def test_the_view_carries_the_day_of_publishing_by_the_registrys_clock(shown: Gallery) -> None:
