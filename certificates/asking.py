@@ -18,6 +18,7 @@ from collections.abc import Iterable, Sequence
 
 import msgspec
 
+from certificates.asked import Asked
 from certificates.crediting import draft_of, unsigned
 from certificates.integrity import Document, document_hash
 from certificates.requests import (
@@ -27,10 +28,13 @@ from certificates.requests import (
     make_request,
     plain_words,
     read_reply,
+    write_request,
 )
+from certificates.scanned import refuse_another
 from editions.errors import BronzebookError, FileUnusable, Refused
 from editions.ledger.notes import VerifierKey
 from editions.registry import Reading, Registry, Writing
+from editions.registry.keys import handovers
 from editions.store.files import make_folder, write_once
 from editions.trade.certificates import Certificate, InkSigned, ProofReceived, SignerLine
 from editions.trade.numbers import read_number, show_number
@@ -71,13 +75,15 @@ def ask_for(registry: Registry, numbers: Iterable[str], party: str) -> bytes:
         asked = [reading.get(read_number(number), Certificate) for number in numbers]
         code = reading.get(party.strip().upper(), Party).code
         keys = {_key_asked(certificate, code) for certificate in asked}
-        documents = [_document(reading, certificate) for certificate in asked]
+        carried = [_carried(reading, certificate) for certificate in asked]
+        followed = handovers(reading)
     if len(keys) != 1:
         raise Refused(
             f"These {len(asked)} certificates ask {code} to sign with {len(keys)} keys.",
             "Make a request for each key.",
         )
-    return make_request(documents, keys.pop(), moment)
+    known = registry.public_keys()
+    return write_request(make_request(carried, keys.pop(), moment, known, followed))
 
 
 def words_to_sign(registry: Registry, number: str) -> tuple[str, ...]:
@@ -120,13 +126,15 @@ def sign_in_ink(
     Raises:
         FileUnusable: If the scan is no PDF, PNG or JPEG, or too large.
         NotKnown: If the certificate or the party is not in the book.
-        Refused: If the certificate does not ask this party, or no longer waits.
+        Refused: If the certificate does not ask this party, or no longer waits; or the scan bears
+            the code of another.
     """
     suffix = next((end for start, end in _SCANS.items() if scan.startswith(start)), None)
     if suffix is None or len(scan) > LARGEST_SCAN:
         raise FileUnusable(
             "The scan is not a PDF, PNG or JPEG of at most 64 MB.", "Scan the signed sheet again."
         )
+    refuse_another(scan, read_number(number))
     digest = hashlib.sha256(scan).hexdigest()
     make_folder(registry.home.scans)
     write_once(registry.home.scans / f"{digest}{suffix}", scan, mode=0o600)
@@ -141,6 +149,11 @@ def sign_in_ink(
 
 def _document(reading: Reading, certificate: Certificate) -> Document:
     return unsigned(draft_of(reading, certificate))
+
+
+def _carried(reading: Reading, certificate: Certificate) -> Asked:
+    proof = reading.proof(certificate.leaf)
+    return Asked(entry=reading.entry(certificate.leaf), proof=proof)
 
 
 def _key_asked(certificate: Certificate, party: str) -> bytes:

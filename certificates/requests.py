@@ -1,13 +1,19 @@
-"""Asking a holder to sign, on a machine of their own: the request that goes out, the reply back.
+r"""Asking a holder to sign, on a machine of their own: the request that goes out, the reply back.
 
-A *request* carries whole unsecured documents, so that the holder reads and signs the words
-themselves; a *reply* carries for each certificate the digest of the words signed and the proof.
-Both are RFC 8785 JSON::
+A *request* carries of each certificate the issuing entry's bytes and the proof that they have a
+place in the signed book; the words that the holder reads and signs are made from these and stand
+nowhere else (:mod:`certificates.asked`).  A *reply* carries for each certificate the digest of the
+words signed and the proof.  Both are RFC 8785 JSON::
 
-    {"format":"bronzebook-request-1","to":"did:key:z6Mk…","made":"2026-11-24T16:20:00Z",
-     "certificates":[…documents…]}
+    {"format":"bronzebook-request-2","to":"did:key:z6Mk…","made":"2026-11-24T16:20:00Z",
+     "keys":"foundry …\nlog …\n","rotations":"",
+     "certificates":[{"entry":"{…its bytes, as text…}","proof":"c2sp.org/tlog-proof@v1\n…"}]}
     {"format":"bronzebook-reply-1","by":"did:key:z6Mk…",
      "answers":[{"number":"…","signed":"…SHA-256 in hex…","proof":{…}}]}
+
+``keys`` is the foundry's key file and ``rotations`` the row of texts by which its later keys are
+followed, both as its site publishes them.  A request of the first format carried words that
+nothing proved; it is refused, since whoever changes words could write it.
 
 What comes back is checked and never trusted: only a proof over our own copy of a document, by a key
 that is expected, counts, whatever else the file says.
@@ -15,132 +21,188 @@ that is expected, counts, whatever else the file says.
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Collection, Iterable, Mapping
-from typing import Any, Literal, TypeVar
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from typing import Literal
 
 import msgspec
 
+from certificates.asked import Asked, Opened, require_known
 from certificates.base58 import from_did, to_did
-from certificates.checks import Result
-from certificates.credential import of_document, without_proofs
-from certificates.integrity import PROOF, Document, document_hash, require_moment, sign
+from certificates.countersign import Countersigned
+from certificates.credential import of_document
+from certificates.handover import read_handovers
+from certificates.integrity import Document, document_hash, require_moment, sign
+from certificates.keyfile import PublicKeyEntry, read_keys, write_keys
 from certificates.pledge import plain_words
-from certificates.proofset import Known, ProofFound, check_proof
+from certificates.replies import (
+    MOST,
+    WHOLE,
+    Answer,
+    Reply,
+    Returned,
+    check_reply,
+    number_of,
+    read_file,
+    read_reply,
+    write_file,
+    write_reply,
+)
 from editions.errors import KeyUnusable, NotKnown, Refused, Unreadable
-from editions.ledger.canonical import canonical, parse
-from editions.ledger.keys import PrivateKey, PublicKey, fingerprint
+from editions.ledger.keys import PrivateKey, fingerprint
+from editions.ledger.notes import VerifierKey
+from editions.ledger.prooffile import ProofFile
 from editions.trade.numbers import read_number, show_number
-from editions.trade.text import shown
 
 __all__ = [
     "Answer", "Reply", "Request", "Returned", "check_reply", "make_request", "plain_words",
-    "read_reply", "read_request", "sign_request", "summary_words", "write_reply", "write_request",
+    "proof_words", "read_reply", "read_request", "sign_request", "summary_words", "write_reply",
+    "write_request",
 ]  # fmt: skip
 
-LIMIT = 32 * 1024 * 1024
-MOST = 5_000
-
-FileT = TypeVar("FileT", bound=msgspec.Struct)
-
-UNPROVED = (
-    "Nothing in this file proves that these words are the foundry's, or that its book holds them:"
-    " compare them with what you agreed, and where they differ ask the foundry before you sign."
+_COMPARE = (
+    "That it is the foundry's, this file cannot prove. Compare the fingerprint with an independent"
+    " place, or bring the foundry's public keys: --foundry FILE."
 )
-_WHOLE = "Is it the file that was sent, and is it whole?"
+_STANDS = "These words are those of the book {book}: entry and proof agree, and its state is signed"
 
 
 class Request(msgspec.Struct, frozen=True, kw_only=True):
-    """What one holder is asked to sign; ``to`` is the raw public key."""
+    """What one holder is asked to sign, each word proved to stand in the book of the keys beside.
+
+    Attributes:
+        to: The holder's raw public key.
+        made: The moment of asking, UTC to the second.
+        asked: The certificates, each by its entry and proof.
+        keys: The public keys that came with the request.
+        handovers: The countersigned texts by which later keys are followed.
+        documents: The words of each certificate, made from its entry.
+        signed_by: The log keys that signed the states of the book carried here.
+    """
 
     to: bytes
     made: str
+    asked: tuple[Asked, ...]
+    keys: tuple[PublicKeyEntry, ...]
+    handovers: tuple[Countersigned, ...]
     documents: tuple[Document, ...]
+    signed_by: tuple[VerifierKey, ...]
 
 
-class Answer(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """One proof in a reply, with the digest of the words that it says were signed."""
-
-    number: str
-    signed: str
-    proof: dict[str, Any]
-
-
-class Reply(msgspec.Struct, frozen=True, kw_only=True):
-    """What came back; ``by`` is the raw public key that it names.  Nothing is verified."""
-
-    by: bytes
-    answers: tuple[Answer, ...]
-
-
-class Returned(msgspec.Struct, frozen=True, kw_only=True):
-    """What is to be said of one certificate in a reply; the proof only where it agrees."""
-
-    number: str
-    result: Result
-    says: str
-    proof: Document | None = None
+class _AskedFile(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
+    entry: str
+    proof: str
 
 
 class _RequestFile(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
-    format: Literal["bronzebook-request-1"]
+    format: Literal["bronzebook-request-2"]
     to: str
     made: str
-    certificates: list[dict[str, Any]]
+    keys: str
+    rotations: str
+    certificates: list[_AskedFile]
 
 
-class _ReplyFile(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
-    format: Literal["bronzebook-reply-1"]
-    by: str
-    answers: list[Answer]
-
-
-def make_request(documents: Iterable[Document], to: bytes, made: str) -> bytes:
-    """The file that asks a holder to sign these documents.
+def make_request(
+    asked: Iterable[Asked],
+    to: bytes,
+    made: str,
+    keys: Iterable[PublicKeyEntry],
+    handovers: Iterable[Countersigned] = (),
+) -> Request:
+    """The request that asks a holder to sign these certificates.
 
     Args:
-        documents: Credentials; proofs in them are left out.
+        asked: Each by its entry and the proof of its place.
         to: The holder's raw public key.
         made: The moment of asking, UTC to the second.
+        keys: The foundry's public keys, its log's among them.
+        handovers: The texts by which later keys of the foundry are followed.
 
     Raises:
         Unreadable: There is none, there are too many, two of one number, or one that does not name
             the holder.
+        Contradiction: An entry has no place in the book, or the book is signed by none of the keys.
     """
-    unsecured = tuple(without_proofs(document) for document in documents)
-    return write_request(Request(to=to, made=made, documents=unsecured))
+    certificates, beside = tuple(asked), tuple(keys)
+    if not 0 < len(certificates) <= MOST:
+        raise Unreadable(f"A request is for 1 to {MOST} certificates.", WHOLE)
+    require_moment(made)
+    opened = Opened(beside)
+    documents = tuple(map(opened.document, certificates))
+    _judge_asked(documents, to)
+    if len({key.name for key in opened.signed_by}) != 1:
+        raise Unreadable("A request is of one book.", WHOLE)
+    return Request(
+        to=to,
+        made=made,
+        asked=certificates,
+        keys=beside,
+        handovers=tuple(handovers),
+        documents=documents,
+        signed_by=tuple(opened.signed_by),
+    )
 
 
 def write_request(request: Request) -> bytes:
     """The bytes of a request; the inverse of :func:`read_request`.
 
     Raises:
-        Unreadable: See :func:`make_request`.
+        Unreadable: It would be too long to be read again.
     """
-    _judge_request(request)
+    certificates = [
+        _AskedFile(entry=one.entry.decode(), proof=str(one.proof)) for one in request.asked
+    ]
     file = _RequestFile(
-        format="bronzebook-request-1",
+        format="bronzebook-request-2",
         to=to_did(request.to),
         made=request.made,
-        certificates=list(request.documents),
+        keys=write_keys(request.keys),
+        rotations="".join(map(str, request.handovers)),
+        certificates=certificates,
     )
-    return _written(file)
+    return write_file(file)
 
 
 def read_request(data: bytes) -> Request:
-    """The request of a file.
+    """The request of a file, every word in it proved by the keys that it carries.
 
     Raises:
         Unreadable: Not a request, not canonical, too long, or not one that could be written.
+        Contradiction: Its words were changed, or no key in it signed the book.
+        KeyUnusable: A key in it is none.
+        FileUnusable: Its rotations are no row of countersigned keys.
     """
-    file = _read(data, _RequestFile)
-    request = Request(to=from_did(file.to), made=file.made, documents=tuple(file.certificates))
-    _judge_request(request)
+    file = read_file(data, _RequestFile)
+    if len(file.certificates) > MOST:
+        raise Unreadable(f"A request is for 1 to {MOST} certificates.", WHOLE)
+    request = make_request(
+        [
+            Asked(entry=one.entry.encode(), proof=ProofFile.parse(one.proof))
+            for one in file.certificates
+        ],
+        from_did(file.to),
+        file.made,
+        read_keys(file.keys),
+        read_handovers(file.rotations.encode()),
+    )
+    if write_request(request) != data:
+        raise Unreadable("The request is not written as one is.", WHOLE)
     return request
 
 
-def summary_words(request: Request) -> tuple[str, ...]:
-    """What a request asks for, a line for each work and foundry, and what nothing here proves."""
+def summary_words(request: Request, given: Sequence[PublicKeyEntry] = ()) -> tuple[str, ...]:
+    """What a request asks for, a line for each work and foundry, and what proves its words.
+
+    Args:
+        request: What is asked.
+        given: The foundry's public keys, brought from elsewhere; without them the request proves
+            itself by its own.
+
+    Raises:
+        NotKnown: The keys given are those of another book.
+        KeyUnusable: There is no log key among them.
+        Contradiction: None of them signed the book that the request shows.
+    """
     groups: dict[str, list[str]] = {}
     for document in request.documents:
         credential = of_document(document)
@@ -153,7 +215,26 @@ def summary_words(request: Request) -> tuple[str, ...]:
     return (
         f"You are asked for {many} with the key {fingerprint(request.to)}.",
         *(f"{head}: {', '.join(names)}." for head, names in groups.items()),
-        UNPROVED,
+        *proof_words(request, given),
+    )
+
+
+def proof_words(request: Request, given: Sequence[PublicKeyEntry] = ()) -> tuple[str, ...]:
+    """What proves the words of a request, and what is left to the holder's eye.
+
+    Raises:
+        NotKnown: The keys given are those of another book.
+        KeyUnusable: There is no log key among them.
+        Contradiction: None of them signed the book that the request shows.
+    """
+    book = request.signed_by[0].name
+    if given:
+        require_known(request.signed_by, given, request.handovers)
+        return (f"{_STANDS.format(book=book)} by the public keys that you brought.",)
+    prints = " and ".join(fingerprint(key.public) for key in request.signed_by)
+    return (
+        f"{_STANDS.format(book=book)} by the key that came with this request, {prints}.",
+        _COMPARE,
     )
 
 
@@ -180,95 +261,10 @@ def sign_request(
             f"this one is {fingerprint(private.public.raw)}.",
             "Use the key that the foundry was given, or ask for another request.",
         )
-    by_number = {_number(document): document for document in request.documents}
+    by_number = {number_of(document): document for document in request.documents}
     chosen = _chosen(by_number, by_number if only is None else only)
     answers = [_answer(number, by_number[number], private, created) for number in chosen]
     return write_reply(Reply(by=private.public.raw, answers=tuple(answers)))
-
-
-def write_reply(reply: Reply) -> bytes:
-    """The bytes of a reply; the inverse of :func:`read_reply`."""
-    answers = list(reply.answers)
-    return _written(_ReplyFile(format="bronzebook-reply-1", by=to_did(reply.by), answers=answers))
-
-
-def read_reply(data: bytes) -> Reply:
-    """The reply of a file; nothing in it is verified.
-
-    Raises:
-        Unreadable: Not a reply, not canonical, or too long.
-        KeyUnusable: It names a key under which anybody could sign.
-    """
-    file = _read(data, _ReplyFile)
-    if len(file.answers) > MOST:
-        raise Unreadable(
-            f"A reply holds at most {MOST} answers; this has {len(file.answers)}.",
-            "Send it in several replies.",
-        )
-    return Reply(by=PublicKey(from_did(file.by)).raw, answers=tuple(file.answers))
-
-
-def check_reply(
-    reply: Reply, documents: Iterable[Document], expected: Collection[bytes]
-) -> tuple[Returned, ...]:
-    """What is to be said of every answer in a reply, and of every certificate without one.
-
-    Args:
-        reply: What came back.
-        documents: Our own copies of what was asked.
-        expected: Raw public keys that may answer.
-
-    Raises:
-        Unreadable: A document of ours is not a credential.
-    """
-    asked = {_number(document): without_proofs(document) for document in documents}
-    times = Counter(answer.number for answer in reply.answers)
-    if reply.by in expected:
-        found = [_returned(answer, reply.by, asked, times) for answer in reply.answers]
-    else:
-        found = [_against(answer.number, _unexpected(reply.by)) for answer in reply.answers]
-    missing = [
-        Returned(number=number, result="not checked", says=f"{show_number(number)} was not signed.")
-        for number in asked
-        if number not in times
-    ]
-    return (*found, *missing)
-
-
-def _returned(
-    answer: Answer, by: bytes, asked: Mapping[str, Document], times: Mapping[str, int]
-) -> Returned:
-    number = answer.number
-    if number not in asked:
-        return _against(number, f"Nobody was asked to sign {shown(number)}.")
-    name, document = show_number(number), asked[number]
-    if times[number] > 1:
-        return _against(number, f"The reply signs {name} {times[number]} times; none counts.")
-    if answer.signed != document_hash(document).hex():
-        return _against(number, f"Other words were signed for {name} than those sent.")
-    found = _look_at(document, answer.proof)
-    if not found.holds:
-        return _against(number, f"{name}: {found.says}")
-    if found.key != by:
-        return _against(number, f"{name} is signed with another key than the reply names.")
-    return Returned(
-        number=number, result="agrees", says=f"{name}: {found.says}", proof=answer.proof
-    )
-
-
-def _look_at(document: Document, proof: Document) -> ProofFound:
-    """A proof as that of a holder; the foundry's own is never taken for an answer."""
-    credential = of_document(document)
-    known = [holder.key for holder in credential.holders if holder.key]
-    return check_proof(credential, document, proof, Known(foundry=(), holders=known))
-
-
-def _unexpected(key: bytes) -> str:
-    return f"The reply is by the key {fingerprint(key)}, from which none was expected."
-
-
-def _against(number: str, says: str) -> Returned:
-    return Returned(number=number, result="contradicts", says=says)
 
 
 def _answer(number: str, document: Document, private: PrivateKey, created: str) -> Answer:
@@ -292,39 +288,17 @@ def _chosen(by_number: Mapping[str, Document], only: Collection[str]) -> list[st
     return chosen
 
 
-def _number(document: Document) -> str:
-    return of_document(document).statement.number
-
-
-def _judge_request(request: Request) -> None:
-    require_moment(request.made)
-    if not 0 < len(request.documents) <= MOST:
-        raise Unreadable(f"A request is for 1 to {MOST} certificates.", _WHOLE)
+def _judge_asked(documents: Sequence[Document], to: bytes) -> None:
     numbers = set()
-    for document in request.documents:
+    for document in documents:
         credential = of_document(document)
         number = credential.statement.number
-        signer = credential.signer(request.to)
-        if PROOF in document or number in numbers:
-            raise Unreadable(f"The request holds {show_number(number)} twice, or signed.", _WHOLE)
+        signer = credential.signer(to)
+        if number in numbers:
+            raise Unreadable(f"The request holds {show_number(number)} twice.", WHOLE)
         if signer is None or signer == credential.foundry:
             raise Unreadable(
-                f"{show_number(number)} does not name {to_did(request.to)} among its holders.",
+                f"{show_number(number)} does not name {to_did(to)} among its holders.",
                 "Ask the foundry for a request to you.",
             )
         numbers.add(number)
-
-
-def _written(file: msgspec.Struct) -> bytes:
-    data = canonical(msgspec.to_builtins(file))
-    if len(data) > LIMIT:
-        raise Unreadable(f"The file would have {len(data)} bytes.", "Ask for fewer at a time.")
-    return data
-
-
-def _read(data: bytes, kind: type[FileT]) -> FileT:
-    value = parse(data, LIMIT)
-    try:
-        return msgspec.convert(value, kind)
-    except msgspec.ValidationError as fault:
-        raise Unreadable(f"This is not the file that was expected: {fault}.", _WHOLE) from None

@@ -89,8 +89,7 @@ def _named(credential: Credential, issued: CertificateIssued | None, kid: bytes)
     """Whether the credential names as signers those whom the entry names, with their keys."""
     if issued is None:
         return contradicts(SIGNERS, "The entry does not say who is to sign.")
-    asked = (tuple(map(_signer, issued.signers)), _needed(issued))
-    if asked != (credential.holders, credential.needed):
+    if asked_of(issued) != (credential.holders, credential.needed):
         return contradicts(
             SIGNERS,
             "The credential names other signers, or other keys of theirs, than the entry: its"
@@ -104,9 +103,11 @@ def _named(credential: Credential, issued: CertificateIssued | None, kid: bytes)
     return agrees(SIGNERS, f"As the entry says, {credential.needed} of: {names}.")
 
 
-def _needed(issued: CertificateIssued) -> int:
+def asked_of(issued: CertificateIssued) -> tuple[tuple[Signer, ...], int]:
+    """The signers that an issuing entry names, and how many of them have to sign."""
     many = len(issued.signers)
-    return {"none": 0, "any": min(1, many), "all": many}[issued.signers_wanted]
+    needed = {"none": 0, "any": min(1, many), "all": many}[issued.signers_wanted]
+    return tuple(map(_signer, issued.signers)), needed
 
 
 def _signer(line: SignerLine) -> Signer:

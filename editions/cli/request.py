@@ -20,10 +20,16 @@ from editions.errors import KeyUnusable, Refused, Unreadable
 
 if TYPE_CHECKING:
     from certificates.asking import Taken
+    from certificates.keyfile import PublicKeyEntry
     from certificates.requests import Request
 
 _LARGEST = 32 * 1024 * 1024
 _path = click.Path(path_type=Path)
+
+
+foundry_option = click.option(
+    "--foundry", type=_path, metavar="FILE", help="The foundry's public keys, brought by you."
+)
 
 
 @click.group()
@@ -52,9 +58,13 @@ def make(desk: Desk, numbers: tuple[str, ...], run: str | None, party: str, to: 
 
 @command.command()
 @click.argument("file", type=_path)
-def read(file: Path) -> None:
-    """Read request FILE in plain words: what signing it asserts, and what not."""
-    _print(_request(file))
+@foundry_option
+def read(file: Path, foundry: Path | None) -> None:
+    """Read request FILE in plain words: what signing it asserts, and what not.
+
+    The words are made from the entries in FILE, which have to lie in the signed book.
+    """
+    _print(_request(file), _keys(foundry))
 
 
 @command.command()
@@ -73,6 +83,7 @@ def words(desk: Desk, number: str) -> None:
 @click.option("--key", "key_file", type=_path, required=True, help="Your key file.")
 @click.option("--to", type=_path, required=True, help="The reply to write.")
 @click.option("--only", multiple=True, metavar="NUMBER", help="Sign only this; may repeat.")
+@foundry_option
 @passphrase_option
 @pass_desk
 def sign(
@@ -81,18 +92,20 @@ def sign(
     key_file: Path,
     to: Path,
     only: tuple[str, ...],
+    foundry: Path | None,
     passphrase_file: Path | None,
 ) -> None:
     """Sign what request FILE asks for with your key, and write the reply; no registry is needed."""
-    from certificates.requests import UNPROVED, sign_request
+    from certificates.requests import proof_words, sign_request
     from editions.cli.key import read_key
     from editions.store.files import write_once
 
     request, key = _request(file), read_key(key_file)
+    proved = proof_words(request, _keys(foundry))
     if desk.interactive:
-        _print(request)
+        _print(request, _keys(foundry))
     else:
-        output.say(UNPROVED)
+        output.say(" ".join(proved))
     count = len(only) or len(request.documents)
     confirm(desk, f"Sign these {count}" if count > 1 else "Sign this one")
     private = key.unlock(passphrase(desk, passphrase_file, of="your key"))
@@ -176,10 +189,17 @@ def _request(file: Path) -> Request:
     return read_request(read_bytes(file, _LARGEST))
 
 
-def _print(request: Request) -> None:
+def _keys(foundry: Path | None) -> tuple[PublicKeyEntry, ...]:
+    from certificates.keyfile import read_keys
+    from certificates.mirror import text_of
+
+    return read_keys(text_of(read_bytes(foundry, _LARGEST))) if foundry else ()
+
+
+def _print(request: Request, given: tuple[PublicKeyEntry, ...]) -> None:
     from certificates.requests import plain_words, summary_words
 
-    for line in summary_words(request):
+    for line in summary_words(request, given):
         click.echo(line)
     for document in request.documents:
         click.echo()

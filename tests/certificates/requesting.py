@@ -6,27 +6,35 @@ from typing import Any
 
 import msgspec
 
+from certificates.asked import Asked, Opened
 from certificates.integrity import Document
+from certificates.keyfile import PublicKeyEntry
 from certificates.requests import (
     Reply,
+    Request,
     check_reply,
     make_request,
     read_reply,
     read_request,
     sign_request,
+    write_request,
 )
+from certificates.signers import Signer
 from editions.ledger.keys import PrivateKey
+from editions.ledger.notes import VerifierKey
 from editions.trade.numbers import make_number
 from editions.trade.statement import Statement
 from tests.certificates.builders import (
+    FOUNDRY_KEY,
+    LOG_KEY,
     MINIMAL,
+    ORIGIN,
+    entry_of,
+    foundry_keys,
+    sealed,
+    verifier,
 )
-from tests.certificates.credentials import (
-    ARTIST_KEY,
-    LATER,
-    NOON,
-    unsigned,
-)
+from tests.certificates.credentials import ARTIST, ARTIST_KEY, LATER, NOON
 from tests.helpers.chance import Chance
 
 ARTIST_PUBLIC = ARTIST_KEY.public.raw
@@ -34,13 +42,52 @@ CHANCE = Chance("requests")
 NUMBERS = [make_number(CHANCE) for _ in range(4)]
 
 
+KEYS = (
+    *foundry_keys(),
+    PublicKeyEntry(use="log", key=verifier(LOG_KEY)),
+)
+
+
+def asked(statement: Statement, holders: tuple[Signer, ...] = (ARTIST,), **changes: Any) -> Asked:
+    """A certificate to be signed: its entry in a small book, and the proof of its place."""
+    facts = {
+        "number": statement.number,
+        "statement": msgspec.to_builtins(statement),
+        "record": "0" * 64,
+        "foundry_key": verifier(FOUNDRY_KEY),
+        "signers": [line(holder, at) for at, holder in enumerate(holders)],
+        "signers_wanted": "all" if holders else "none",
+    }
+    entry = entry_of(statement, facts=facts | changes)
+    return Asked(entry=entry, proof=sealed(statement, entry=entry).proof)
+
+
+def line(holder: Signer, at: int) -> dict[str, Any]:
+    """A holder as the issuing entry names one."""
+    said = {"party": f"Y-{at + 2:04d}", "name": holder.name, "role": holder.role}
+    if holder.key is None:
+        return said
+    return said | {"key": str(VerifierKey(f"{ORIGIN}/Y-{at + 2:04d}", holder.key))}
+
+
+def numbered(at: int, statement: Statement = MINIMAL) -> Statement:
+    return msgspec.structs.replace(statement, number=NUMBERS[at], designation=f"{at + 1}/8")
+
+
+def asked_one(at: int, statement: Statement = MINIMAL, **how: Any) -> Asked:
+    return asked(numbered(at, statement), **how)
+
+
 def one(at: int, statement: Statement = MINIMAL, **how: Any) -> Document:
-    numbered = msgspec.structs.replace(statement, number=NUMBERS[at], designation=f"{at + 1}/8")
-    return unsigned(numbered, **how)
+    return Opened(KEYS).document(asked_one(at, statement, **how))
+
+
+def request_for(*certificates: Asked, to: bytes = ARTIST_PUBLIC, made: str = NOON) -> Request:
+    return make_request(certificates, to, made, KEYS)
 
 
 DOCUMENTS = tuple(one(at) for at in range(3))
-REQUEST = make_request(DOCUMENTS, ARTIST_PUBLIC, NOON)
+REQUEST = write_request(request_for(*(asked_one(at) for at in range(3))))
 
 
 def answered(only: Any = None, key: PrivateKey = ARTIST_KEY) -> Reply:

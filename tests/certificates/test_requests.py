@@ -12,15 +12,15 @@ import rfc8785
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from certificates.asked import Asked
 from certificates.base58 import to_did
+from certificates.credential import build
 from certificates.integrity import document_hash, sign
 from certificates.proofset import Known, add_proof, check_proofs, lacking, with_proof
+from certificates.replies import LIMIT
 from certificates.requests import (
-    LIMIT,
     Answer,
     Reply,
-    Request,
-    make_request,
     read_reply,
     read_request,
     sign_request,
@@ -31,9 +31,13 @@ from editions.errors import BronzebookError, KeyUnusable, NotKnown, Refused, Unr
 from editions.ledger.keys import fingerprint
 from tests.certificates.builders import (
     FOUNDRY_KEY,
+    LOG_KEY,
     OTHER_KEY,
+    sealed,
+    verifier,
 )
 from tests.certificates.credentials import (
+    ARTIST,
     ARTIST_KEY,
     HEIR_KEYS,
     HEIRS,
@@ -49,15 +53,28 @@ from tests.certificates.requesting import (
     REQUEST,
     against,
     answered,
+    asked_one,
     checked,
+    numbered,
     one,
+    request_for,
     with_answer,
 )
+
+FIRST = asked_one(0)
+
+
+def unsigned_like(at: int) -> Any:
+    """The document of a certificate, built from the words that went into its entry."""
+    asked = asked_one(at)
+    claim = sealed(numbered(at), entry=asked.entry).claim
+    return build(numbered(at), claim, FOUNDRY_KEY.public.raw, (ARTIST,))
 
 
 def test_a_request_goes_out_and_its_proofs_come_back_into_the_certificates() -> None:
     request = read_request(REQUEST)
-    assert request == Request(to=ARTIST_PUBLIC, made=NOON, documents=DOCUMENTS)
+    assert (request.to, request.made, request.documents) == (ARTIST_PUBLIC, NOON, DOCUMENTS)
+    assert request.documents == tuple(unsigned_like(at) for at in range(3))
     found = checked(read_reply(sign_request(request, ARTIST_KEY, LATER)))
     assert [f.result for f in found] == ["agrees"] * 3
     for document, returned in zip(DOCUMENTS, found, strict=True):
@@ -70,7 +87,9 @@ def test_both_files_are_canonical_json_for_anybody_to_read() -> None:
     reply = sign_request(read_request(REQUEST), ARTIST_KEY, LATER)
     for data in (REQUEST, reply):
         assert rfc8785.dumps(json.loads(data)) == data
-    assert set(json.loads(REQUEST)) == {"format", "to", "made", "certificates"}
+    assert set(json.loads(REQUEST)) == {
+        "format", "to", "made", "keys", "rotations", "certificates"
+    }  # fmt: skip
     assert set(json.loads(reply)) == {"format", "by", "answers"}
     assert json.loads(REQUEST)["to"] == json.loads(reply)["by"] == to_did(ARTIST_PUBLIC)
 
@@ -78,16 +97,14 @@ def test_both_files_are_canonical_json_for_anybody_to_read() -> None:
 @settings(max_examples=30)
 @given(st.sets(st.sampled_from(range(4)), min_size=1), st.sampled_from([NOON, LATER]))
 def test_requests_and_replies_come_back_from_their_bytes(chosen: set[int], made: str) -> None:
-    documents = tuple(one(at) for at in sorted(chosen))
-    request = Request(to=ARTIST_PUBLIC, made=made, documents=documents)
+    request = request_for(*(asked_one(at) for at in sorted(chosen)), made=made)
     assert read_request(write_request(request)) == request
     data = sign_request(request, ARTIST_KEY, made)
     assert write_reply(read_reply(data)) == data
 
 
-def test_a_request_leaves_out_what_others_have_signed() -> None:
+def test_an_answer_is_checked_over_the_words_alone_whoever_else_has_signed() -> None:
     with_proofs = [add_proof(document, FOUNDRY_KEY, NOON) for document in DOCUMENTS]
-    assert make_request(with_proofs, ARTIST_PUBLIC, NOON) == REQUEST
     assert [f.result for f in checked(answered(), with_proofs)] == ["agrees"] * 3
 
 
@@ -123,27 +140,29 @@ def test_a_moment_that_is_none_signs_nothing() -> None:
 
 
 @pytest.mark.parametrize(
-    ("documents", "to", "made"),
+    ("certificates", "to", "made"),
     [
         ((), ARTIST_PUBLIC, NOON),
-        ((DOCUMENTS[0], DOCUMENTS[0]), ARTIST_PUBLIC, NOON),
-        (DOCUMENTS, OTHER_KEY.public.raw, NOON),
-        (DOCUMENTS, FOUNDRY_KEY.public.raw, NOON),
-        ((*DOCUMENTS, one(3, holders=HEIRS)), ARTIST_PUBLIC, NOON),
-        ((one(3, holders=(INK,)),), ARTIST_PUBLIC, NOON),
-        (DOCUMENTS, ARTIST_PUBLIC, "noon"),
-        (({},), ARTIST_PUBLIC, NOON),
-        ((altered(DOCUMENTS[0], "description", to="Sign here."),), ARTIST_PUBLIC, NOON),
+        ((FIRST, FIRST), ARTIST_PUBLIC, NOON),
+        ((FIRST,), OTHER_KEY.public.raw, NOON),
+        ((FIRST,), FOUNDRY_KEY.public.raw, NOON),
+        ((FIRST, asked_one(3, holders=HEIRS)), ARTIST_PUBLIC, NOON),
+        ((asked_one(3, holders=(INK,)),), ARTIST_PUBLIC, NOON),
+        ((FIRST,), ARTIST_PUBLIC, "noon"),
+        ((asked_one(3, foundry_key=None),), ARTIST_PUBLIC, NOON),
+        ((asked_one(3, number=NUMBERS[2]),), ARTIST_PUBLIC, NOON),
     ],
 )
-def test_a_request_that_cannot_be_meant_is_not_made(documents: Any, to: bytes, made: str) -> None:
+def test_a_request_that_cannot_be_meant_is_not_made(
+    certificates: tuple[Asked, ...], to: bytes, made: str
+) -> None:
     with pytest.raises(Unreadable):
-        make_request(documents, to, made)
+        request_for(*certificates, to=to, made=made)
 
 
 def test_a_request_asks_for_a_bounded_number() -> None:
     with pytest.raises(Unreadable, match="1 to 5000"):
-        make_request(DOCUMENTS[:1] * 5001, ARTIST_PUBLIC, NOON)
+        request_for(*(FIRST,) * 5001)
 
 
 def test_a_file_too_long_to_be_read_is_not_written() -> None:
@@ -154,21 +173,29 @@ def test_a_file_too_long_to_be_read_is_not_written() -> None:
 
 
 FOREIGN: list[tuple[tuple[Any, ...], object]] = [
-    (("format",), "bronzebook-request-2"),
+    (("format",), "bronzebook-request-1"),
+    (("format",), "bronzebook-request-3"),
     (("format",), "bronzebook-reply-1"),
     (("format",), None),
     (("to",), to_did(OTHER_KEY.public.raw)),
     (("to",), "did:web:record.example"),
     (("to",), 5),
     (("made",), "2026"),
+    (("keys",), ""),
+    (("keys",), json.loads(REQUEST)["keys"].removesuffix("\n")),
+    (("keys",), f"log {verifier(OTHER_KEY)}\n"),
+    (("keys",), f"foundry {verifier(LOG_KEY)}\n"),
+    (("rotations",), "and so on"),
+    (("rotations",), None),
     (("certificates",), []),
     (("certificates",), {}),
     (("certificates", 0), "text"),
-    (("certificates", 0), DOCUMENTS[1]),
-    (("certificates", 0, "proof"), []),
-    (("certificates", 0, "proof"), [sign(DOCUMENTS[0], FOUNDRY_KEY, NOON)]),
-    (("certificates", 0, "credentialSubject", "number"), NUMBERS[1]),
-    (("certificates", 0, "credentialSubject", "owner"), "somebody"),
+    (("certificates", 0), json.loads(REQUEST)["certificates"][1]),
+    (("certificates", 0, "entry"), json.loads(REQUEST)["certificates"][1]["entry"]),
+    (("certificates", 0, "entry"), "{}"),
+    (("certificates", 0, "proof"), ""),
+    (("certificates", 0, "proof"), json.loads(REQUEST)["certificates"][1]["proof"]),
+    (("certificates", 0, "words"), "somebody"),
     (("note",), "sign quickly"),
 ]
 
@@ -306,7 +333,7 @@ def test_one_heir_does_not_answer_for_the_other() -> None:
 def test_each_heir_answers_a_request_of_their_own() -> None:
     document = HEIRLOOM
     for key in HEIR_KEYS:
-        request = read_request(make_request([document], key.public.raw, NOON))
+        request = request_for(asked_one(0, holders=HEIRS), to=key.public.raw)
         reply = read_reply(sign_request(request, key, LATER))
         (found,) = checked(reply, (document,), (key.public.raw,))
         assert found.result == "agrees"

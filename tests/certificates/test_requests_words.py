@@ -10,9 +10,7 @@ import pytest
 from certificates.pledge import ASSERTS, FOUNDRY_SAYS, NOT_ASSERTS
 from certificates.requests import (
     Returned,
-    make_request,
     plain_words,
-    read_request,
     summary_words,
 )
 from editions.errors import Unreadable
@@ -20,7 +18,9 @@ from editions.ledger.keys import fingerprint
 from editions.trade.statement import RunLine, Statement
 from tests.certificates.builders import (
     FROM_OBJECT,
+    LOG_KEY,
     MINIMAL,
+    ORIGIN,
     RAW_METAL,
     RESERVATION,
     STATEMENTS,
@@ -30,15 +30,15 @@ from tests.certificates.credentials import (
     ARTIST,
     HEIRS,
     INK,
-    NOON,
     unsigned,
 )
 from tests.certificates.requesting import (
     ARTIST_PUBLIC,
-    DOCUMENTS,
     answered,
+    asked,
+    asked_one,
     checked,
-    one,
+    request_for,
 )
 
 PROMISE = "No more than 8 and 4 proofs will be cast, at this or any other scale."
@@ -120,14 +120,15 @@ def test_the_words_of_a_document_that_is_none_are_not_invented() -> None:
 
 
 def test_a_request_is_summed_up_by_work() -> None:
-    other = msgspec.structs.replace(USUAL, designation=None)
-    documents = [*DOCUMENTS, one(3, USUAL)]
-    lines = summary_words(read_request(make_request(documents, ARTIST_PUBLIC, NOON)))
+    other = asked(msgspec.structs.replace(USUAL, designation=None))
+    lines = summary_words(request_for(*(asked_one(at) for at in range(3)), asked_one(3, USUAL)))
     assert lines[0] == f"You are asked for 4 signatures with the key {fingerprint(ARTIST_PUBLIC)}."
     assert lines[1] == "“Hand” by Ilse Varga, asked by Hollow Oak Foundry: 1/8, 2/8, 3/8."
     assert lines[2].endswith("Hollow Oak Foundry: 4/8.")
-    assert lines[3].startswith("Nothing in this file proves that these words are the foundry's")
-    single = summary_words(read_request(make_request([unsigned(other)], ARTIST_PUBLIC, NOON)))
+    assert lines[3].startswith(f"These words are those of the book {ORIGIN}: entry and proof agree")
+    assert fingerprint(LOG_KEY.public.raw) in lines[3]
+    assert lines[4].startswith("That it is the foundry's, this file cannot prove.")
+    single = summary_words(request_for(other))
     assert "asked for 1 signature with" in single[0]
     assert single[1].endswith(": 4MH8 PV0P DA7.")
 
