@@ -46,8 +46,10 @@ def check_designation(registry: Registry, designation: str, work: str) -> tuple[
         runs = _runs(reading, reading.get(code, Work))
         numbers = tuple(number for run in runs for number in _papers(reading, run, str(read)))
         if not numbers:
-            raise _unknown(code, runs, str(read))
-    return tuple(check_number(registry, number) for number in dict.fromkeys(numbers))
+            raise _uncertified(reading, runs, str(read)) or _unknown(code, runs, str(read))
+    verdicts = [check_number(registry, number) for number in dict.fromkeys(numbers)]
+    # What stands is what the holder asks for; what it replaced comes after.
+    return tuple(sorted(verdicts, key=lambda verdict: verdict.status))
 
 
 def _runs(reading: Reading, work: Work) -> tuple[Run, ...]:
@@ -63,6 +65,19 @@ def _papers(reading: Reading, run: Run, designation: str) -> Iterator[str]:
     for state in reading.linked("certifies", f"{run.code} {designation}"):
         if isinstance(state, Certificate) and state.reserves and not certificates:
             yield state.code
+
+
+def _uncertified(reading: Reading, runs: tuple[Run, ...], designation: str) -> NotKnown | None:
+    """That the number was given to a cast of which no certificate was issued yet, if so."""
+    for run in runs:
+        bearer = reading.bearer(run.code, designation)
+        if bearer is not None:
+            return NotKnown(
+                f"{designation} of {run.code} was given to {bearer}, and no certificate of it was"
+                " issued.",
+                f"A paper that says otherwise is not of this book. {_ASK}",
+            )
+    return None
 
 
 def _unknown(work: str, runs: tuple[Run, ...], designation: str) -> NotKnown:

@@ -216,7 +216,8 @@ def _with_word(
     if not certificate.given_out:
         asked = with_standing(verdict, pending_word(certificate), as_of, stands=None)
     else:
-        word = standing_word(certificate.standing, certificate.statement.paper)
+        kind, by = certificate.statement.paper, certificate.replaced_by
+        word = standing_word(certificate.standing, kind, by)
         word = f"{word} ({certificate.because})" if certificate.because else word
         asked = with_standing(verdict, word, as_of, stands=certificate.standing == "stands")
     return replace(asked, corrected=_corrected(reading, certificate))

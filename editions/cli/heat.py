@@ -10,7 +10,7 @@ from editions.cli import options, output, pouring
 from editions.cli.asking import ask
 from editions.cli.crucible import charge, history, judge, losses, trim
 from editions.cli.desk import Desk, pass_desk
-from editions.cli.words import DigestType, PairType, pieces_argument
+from editions.cli.words import DigestType, FigureType, PairType, pieces_argument
 
 if TYPE_CHECKING:
     from editions.registry import Entered
@@ -71,7 +71,7 @@ def open_(
 
 @command.command()
 @click.argument("heat", type=options.CodeType("H"))
-@click.argument("percentages", nargs=-1, required=True, type=PairType("Cu=94.44"))
+@click.argument("percentages", nargs=-1, required=True, type=FigureType("Cu=94.44"))
 @click.option("--method", type=options.TextType(120), help="How it was found: spark OES.")
 @click.option("--laboratory", type=options.TextType(120), help="Its code, or its name.")
 @click.option("--edition", help="Which edition of the limits.  [default: the newest]")

@@ -86,6 +86,7 @@ def command(
     if len(what) > 1:
         ctx.exit(verdicts.tell_papers(_papers(registry, what, work, away), as_json=as_json))
     if work is not None:
+        _require_registry(registry, what[0])
         work = _work_called(desk, work)
     from certificates.examining import verify
 
@@ -133,6 +134,20 @@ def _registry(desk: Desk, away: Away) -> Registry | None:
     except RegistryUnusable:
         return None
     return desk.registry
+
+
+def _require_registry(registry: Registry | None, what: str) -> None:
+    """Refuse a number of the edition where no registry is asked; a site cannot look it up."""
+    from editions.trade.text import shown
+
+    if registry is None:
+        raise RegistryUnusable(
+            f"Only a registry can look up {shown(what)} by its work; a site, keys or a status note"
+            " cannot.",
+            "Bring the certificate's own number, its PDF or a picture of it. Or name the registry,"
+            " without --site, --key and --status: bronzebook --registry PATH verify 3/8 --work"
+            " WORDS.",
+        )
 
 
 def _is_opening(what: str) -> bool:

@@ -144,6 +144,19 @@ class PairType(ValueType[tuple[str, str]]):
         return name.strip(), rest
 
 
+class FigureType(PairType):
+    """An element and its figure: ``Cu=94.44``, ``Pb=<0.005``, and ``Pb<0.005`` as reports write."""
+
+    def read(self, text: str) -> tuple[str, str]:
+        """The element and its figure.
+
+        Raises:
+            Unreadable: If either is missing.
+        """
+        element, sign, figure = text.partition("<")
+        return super().read(f"{element}=<{figure}" if sign and "=" not in element else text)
+
+
 class DigestType(ValueType[str]):
     """A file, taken by its SHA-256; the file itself stays where it is."""
 

@@ -297,10 +297,8 @@ def _short(poured: Fraction, charged: Quantity | None, terms: Terms, unit: str) 
     needed = metal.charge_for(poured, terms.reserve, terms.loss)
     if charged.exact() < poured:
         asked = f"{mass_in(poured, unit).to(unit, 2)} {unit}"
-        return (
-            f"The charge of {charged} is less than the {asked} that these shells take: is it"
-            " another heat, or another charge?",
-        )
+        said = f"The charge of {charged} is less than the {asked} that these shells take"
+        return (f"{said}: is it another heat, or another charge?",)
     if charged.exact() < needed:
         asked = f"{mass_in(needed, unit).to(unit, 2)} {unit}"
         return (f"The charge of {charged} leaves less than is allowed: {asked} was wanted.",)

@@ -12,6 +12,7 @@ from editions.errors import NotKnown, Refused
 from editions.registry import Registry
 from editions.registry.auditing import audit
 from editions.trade.certificates import Missing
+from editions.trade.numbers import show_number
 from tests.certificates import builders, house
 from tests.certificates.house import PASSPHRASE, certify
 
@@ -37,7 +38,7 @@ def test_it_can_be_replaced_and_then_answers_replaced(book: Registry) -> None:
     report_certificate(book, issued.number, "lost", reference="a letter of 2 March")
     (heir,) = replace_lost(book, issued.number, passphrase=PASSPHRASE)
     assert check_number(book, issued.number).standing == (
-        "this certificate was replaced by another"
+        f"this certificate was replaced by {show_number(heir.number)}"
     )
     assert check_number(book, heir.number).status == 0
     with pytest.raises(Refused, match="was replaced"):

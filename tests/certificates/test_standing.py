@@ -31,6 +31,7 @@ from editions.registry import Registry
 from editions.registry.acts.numbers import promise_number
 from editions.registry.auditing import audit
 from editions.registry.proving import RECORD
+from editions.trade.numbers import show_number
 from tests.certificates import builders, house
 from tests.certificates.house import PASSPHRASE, RUN, certify
 from tests.helpers.chance import Chance
@@ -225,13 +226,14 @@ def test_a_lost_certificate_answers_replaced_and_its_heir_stands(registry: Regis
     lost = certify(registry)
     (heir,) = replace_lost(registry, lost.number, passphrase=PASSPHRASE)
     assert contradicted(check_pdf(registry, read(lost.path))) == {checks.STANDING}
-    assert check_number(registry, lost.number).standing.endswith("was replaced by another")
+    by = show_number(heir.number)
+    assert check_number(registry, lost.number).standing.endswith(f"was replaced by {by}")
     assert check_pdf(registry, read(heir.path)).status == 0
     by_work = check_designation(registry, "3 of 8", "K-0001")
-    assert {verdict.number: verdict.status for verdict in by_work} == {
-        lost.number: 3,
-        heir.number: 0,
-    }
+    assert [(verdict.number, verdict.status) for verdict in by_work] == [
+        (heir.number, 0),
+        (lost.number, 3),
+    ]
 
 
 def test_a_number_that_was_never_issued_is_not_known(registry: Registry) -> None:
@@ -258,6 +260,12 @@ def test_a_designation_that_has_no_certificate_is_refused_in_words(
     certify(book)
     with pytest.raises(error, match=words):
         check_designation(book, designation, work)
+
+
+def test_a_number_that_was_given_and_not_certified_is_told_as_that(registry: Registry) -> None:
+    said = f"3/8 of {RUN} was given to {house.PIECE}, and no certificate"
+    with pytest.raises(NotKnown, match=said):
+        check_designation(registry, "3/8", "K-0001")
 
 
 def test_a_certificate_of_another_book_is_not_known_here(book: Registry) -> None:

@@ -177,3 +177,9 @@ def test_in_a_day_sheet_the_verdict_waits_for_the_seal(
     sealed = call("sheet", "seal", str(sheet))
     assert sealed.exit_code == 0, sealed.stderr
     assert state(registry, shop.heat).verdict == "within"
+
+
+def test_a_figure_is_typed_as_reports_write_it(call: Call, shop: Shop) -> None:
+    done = call("heat", "analyse", shop.heat, *MELT[:-1], "Pb<0.005", "--method", "OES")
+    assert done.exit_code == 0, done.stderr
+    assert "analysed\tPb\t<0.005" in call("show", shop.heat).stdout

@@ -27,6 +27,13 @@ def test_a_recipe_is_written_with_its_layers_held(call: Call, registry: Registry
     assert layers[0]["heat"] == "200 °F"
 
 
+def test_held_layers_are_shown_a_line_each_in_the_order_in_which_they_are_said(call: Call) -> None:
+    call("recipe", "write", "Heron brown", "--words", "brown over green", *LAYERS)
+    done = call("show", "C-0001", "--held")
+    assert "held: layer 1: ferric nitrate, 5 %, stippled, 200 °F\t" in done.stdout
+    assert "held: layer 2: liver of sulfur\t" in done.stdout
+
+
 def test_the_next_version_keeps_the_name(call: Call, registry: Registry) -> None:
     call("recipe", "write", "Heron brown", "--words", "brown", "--code", "C-0042")
     done = call("recipe", "write", "--recipe", "c-0042", "--words", "darker", "--by", "Y-0001")

@@ -156,6 +156,18 @@ def test_a_number_has_nothing_that_a_key_or_a_note_could_check(
     assert "begin" not in result.stderr
 
 
+@pytest.mark.parametrize("brought", [(), ("--key",), ("--site",)])
+def test_a_number_of_the_edition_is_looked_up_by_a_registry_alone(
+    alone: Call, keys: str, tmp_path: Path, brought: tuple[str, ...]
+) -> None:
+    away = {"--key": keys, "--site": str(tmp_path)}
+    words = [word for one in brought for word in (one, away[one])]
+    result = alone("verify", "3/8", "--work", "heron", *words)
+    assert result.exit_code == 7
+    assert "Only a registry can look up “3/8” by its work" in result.stderr
+    assert "No registry is named" not in result.stderr
+
+
 def test_a_number_alone_where_there_is_no_registry(alone: Call, paper: Path) -> None:
     result = alone("verify", paper.stem)
     assert result.exit_code == 7

@@ -109,7 +109,7 @@ def run(state: Run, reading: Reading) -> Shown:
         state.index().title,
         (
             *_declared(state.declared, reading),
-            ("amended", f"{state.amended} times" if state.amended else ""),
+            ("amended", _times(state.amended)),
             ("locked", locked),
             ("closed", closed),
             ("casts poured", state.poured),
@@ -160,3 +160,7 @@ def _papers(state: Run, reading: Reading) -> tuple[tuple[object, ...], ...]:
 
 def _standing(state: Run) -> list[str]:
     return [g.designation for g in state.given if not g.freed]
+
+
+def _times(count: int) -> str:
+    return {0: "", 1: "once", 2: "twice"}.get(count, f"{count} times")

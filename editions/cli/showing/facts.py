@@ -6,11 +6,14 @@ import re
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from editions.trade.kinds import Facts, Happened
 
 # What a line of history has room for; the whole is in --json, and in `show entry N`.
 LONGEST = 160
 NOT_RECORDED = "not recorded"
+_NOTHING = (None, "", [], ())
 
 _DIGEST = re.compile("[0-9a-f]{64}")
 # What a word of the proof means to somebody who keeps a casting book.
@@ -30,6 +33,16 @@ _KINDS = {
     "certificate_withdrawn": "paper withdrawn",
     "certificate_reported": "paper reported gone",
 }
+# A yes or no of its kind, in the trade's words.
+_WORDS = {
+    ("wax_judged", "accepted"): ("accepted", "rejected"),
+    ("approval_given", "approved"): ("approved", "refused"),
+}
+# The bytes have the fields of a record by alphabet; these come in the order in which they are said.
+_ORDER = (
+    "source", "name", "piece", "section", "run", "solution", "strength", "method", "heat", "lot",
+    "mass",
+)  # fmt: skip
 # What a line of history leaves to the entry itself.
 _LEFT_OUT = {"certificate_issued": ("number", "record", "foundry_key")}
 
@@ -64,6 +77,8 @@ def short(words: str) -> str:
 
 def fact(name: str, value: Any, kind: str = "") -> str:
     """A field and its value in words."""
+    if isinstance(value, bool) and (kind, name) in _WORDS:
+        return _WORDS[kind, name][0 if value else 1]
     said = plain(value)
     return said if (kind, name) == _BY_ITSELF else f"{field(name, kind)} {said}"
 
@@ -78,7 +93,8 @@ def plain(value: Any) -> str:
     if isinstance(value, dict):
         if value.keys() == {"value", "unit"}:
             return f"{value['value']} {value['unit']}"
-        return " ".join(plain(part) for part in value.values() if part not in (None, "", [], ()))
+        said = [plain(value[name]) for name in _said_first(value) if value[name] not in _NOTHING]
+        return (", " if "solution" in value else " ").join(said)
     if isinstance(value, (list, tuple)):
         return ", ".join(map(plain, value))
     if isinstance(value, bool):
@@ -87,6 +103,20 @@ def plain(value: Any) -> str:
     if _DIGEST.fullmatch(text):
         return f"{text[:8]}…"
     return text.replace("_", " ") if text.islower() else text
+
+
+def lines_of(name: str, value: Any) -> Iterator[str]:
+    """A held field, a line; where it is a list of records, such as layers, a line each."""
+    if isinstance(value, list) and all(isinstance(one, dict) for one in value):
+        singular = field(name).removesuffix("s")
+        yield from (f"{singular} {number}: {plain(one)}" for number, one in enumerate(value, 1))
+    else:
+        yield fact(name, value)
+
+
+def _said_first(value: dict[str, Any]) -> list[str]:
+    """The names of a record's fields, in the order in which people say them."""
+    return sorted(value, key=lambda name: _ORDER.index(name) if name in _ORDER else len(_ORDER))
 
 
 def stated(value: Any) -> str:

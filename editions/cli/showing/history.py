@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from editions.cli.showing.block import Block, Shown
-from editions.cli.showing.facts import fact, field, said_of, short, stated
+from editions.cli.showing.facts import field, lines_of, said_of, short, stated
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -148,4 +148,6 @@ def _value_at(reading: Reading, place: Place) -> str:
 
 def _held(reading: Reading, stored: Stored) -> Iterator[str]:
     values = reading.held_values_of(stored.position)
-    yield from (fact(name, value) for name, value in values.items() if value is not None)
+    for name, value in values.items():
+        if value is not None:
+            yield from lines_of(name, value)
