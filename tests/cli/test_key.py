@@ -85,7 +85,9 @@ def test_a_holder_makes_a_key_and_a_card(call: Call, key: Path) -> None:
     said = json.loads(shown[0])
     assert said["name"] == NAME
     assert said["fingerprint"] in shown[1]
-    assert call("key", "new", NAME, "--to", str(key)).exit_code == 8
+    again = call("key", "new", NAME, "--to", str(key))
+    assert again.exit_code == 6
+    assert "lies there already.\nChoose another name" in again.stderr
 
 
 def test_a_holders_commands_load_no_database() -> None:
@@ -128,6 +130,35 @@ def test_a_request_goes_out_is_read_signed_and_taken(
     paper = registry.home.certificates / f"{waiting}.pdf"
     verdict = call("verify", str(paper))
     assert f"agrees\tproof of {NAME}" in verdict.stdout
+
+
+def test_a_request_that_was_changed_is_neither_read_nor_signed(
+    call: Call, registry: Registry, shop: Shop, key: Path, waiting: str, secrets: dict[str, str],
+    tmp_path: Path,
+) -> None:  # fmt: skip
+    ask, reply = tmp_path / "ask.json", tmp_path / "reply.json"
+    call("request", "make", waiting, "--for", shop.artist, "--to", str(ask))
+    keys = str(registry.home.public_keys)
+    sign = ("--key", str(key), "--to", str(reply), "--passphrase-file", secrets["artist"])
+    read = call("request", "read", str(ask), "--foundry", keys)
+    assert "is signed by the public keys that you brought." in read.stdout
+    alone = call("request", "read", str(ask))
+    assert "Compare the fingerprint with an independent place" in alone.stdout
+    changed = tmp_path / "changed.json"
+    changed.write_text(ask.read_text().replace("5/8", "6/8"))
+    strangers = tmp_path / "strangers.txt"
+    strangers.write_text(registry.home.public_keys.read_text().replace("foundry", "log", 1))
+    strangers.write_text("".join(strangers.read_text().splitlines(keepends=True)[:1]))
+    for words, says in (
+        (["read", str(changed)], "were changed"),
+        (["sign", str(changed), *sign], "were changed"),
+        (["read", str(ask), "--foundry", str(strangers)], "not the foundry's"),
+        (["sign", str(ask), "--foundry", str(strangers), *sign], "not the foundry's"),
+    ):
+        refused = call("request", *words)
+        assert (refused.exit_code, refused.stdout) == (3, ""), refused.output
+        assert says in refused.stderr
+    assert not reply.exists()
 
 
 def test_all_of_a_run_are_asked_for_and_complete_ones_wait_for_the_passphrase(
