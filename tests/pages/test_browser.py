@@ -177,7 +177,7 @@ def test_hostile_text_does_nothing_and_breaks_no_layout(
     visit(browser, f"{address}/C/{numbers[which]}", size)
     assert overflow(browser) == []
     assert complaints(browser) == []
-    assert script(browser, "return document.scripts.length") == 3
+    assert script(browser, "return document.scripts.length") == 4
     assert script(browser, "return document.querySelector('h1').textContent") == hostile.SCRIPT
     assert script(browser, "return getComputedStyle(document.body).display") == "block"
 
