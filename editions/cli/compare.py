@@ -57,7 +57,8 @@ def command(
     """Compare a bronze with a reference, by lengths at stations that both have.
 
     A station is tail=292.6mm, or tail=300mm:292.6mm with the reference's length before it. Each may
-    say how sure it is, 292.6mm±0.2mm, and whether the base was on, /with or /without.
+    say how sure it is, 292.6mm±0.2mm, and whether the base was on, /with or /without,
+    at either length: height=440mm:431mm/with.
 
     A PIECE of the book brings its stations. Without --against it is compared with the first
     measured cast of its run, else with the model.

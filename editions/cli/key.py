@@ -13,7 +13,7 @@ from editions.cli.certify import passphrase_option
 from editions.cli.desk import Desk, pass_desk
 from editions.cli.key_log import rotate_log
 from editions.cli.words import ChoiceType, read_bytes
-from editions.errors import FileUnusable
+from editions.errors import FileUnusable, Refused
 
 if TYPE_CHECKING:
     from certificates.countersign import Countersigned
@@ -56,9 +56,12 @@ def new(desk: Desk, name: str, to: Path, passphrase_file: Path | None, as_json: 
     from certificates.holder import new_holder_key
     from editions.store.files import write_once
 
+    card = to.with_name(f"{to.name}.card")
+    for path in (to, card):
+        if path.exists():
+            raise Refused(f"{path} lies there already.", "Choose another name for the key.")
     secret = passphrase(desk, passphrase_file, new=True, of="your key")
     made = new_holder_key(name, secret)
-    card = to.with_name(f"{to.name}.card")
     write_once(to, str(made).encode(), mode=0o600)
     write_once(card, made.card.encode())
     _tell(made.holder, as_json=as_json)

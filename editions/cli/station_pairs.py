@@ -10,6 +10,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from editions.errors import Unreadable
 from editions.trade.statement import Station
 from editions.trade.stations import read_station
@@ -27,12 +29,30 @@ def typed_stations(words: list[str]) -> tuple[tuple[Station, ...], tuple[Station
         name, _, rest = word.partition("=")
         before, colon, after = rest.partition(":")
         bronze = read_station(f"{name}={after if colon else rest}")
+        reference = read_station(f"{name}={before}") if colon else None
+        if reference is not None:
+            bronze, reference = _of_one_base(bronze, reference)
+            theirs.append(reference)
         mine.append(bronze)
-        if colon:
-            base = f"/{bronze.base}" if bronze.base else ""
-            theirs.append(read_station(f"{name}={before}{base}"))
     _refuse_twice(mine)
     return tuple(mine), tuple(theirs)
+
+
+def _of_one_base(bronze: Station, reference: Station) -> tuple[Station, Station]:
+    """Both lengths of a pair, with the base that either says.
+
+    Raises:
+        Unreadable: If one was measured with its base and the other without.
+    """
+    said = {bronze.base, reference.base} - {""}
+    if len(said) > 1:
+        raise Unreadable(
+            f"{shown(bronze.name)} is measured {reference.base} base on the reference and"
+            f" {bronze.base} on the bronze.",
+            "Measure both alike.",
+        )
+    base = said.pop() if said else ""
+    return replace(bronze, base=base), replace(reference, base=base)
 
 
 def _refuse_twice(stations: list[Station]) -> None:

@@ -264,3 +264,16 @@ def test_casts_of_two_works_are_not_compared(
     done = call("compare", "T-0101", "--against", other, *SURE)
     assert done.exit_code == 2
     assert "Compare casts of one work." in done.stderr
+
+
+@pytest.mark.parametrize("typed", ["440mm/with:431mm/with", "440mm/with:431mm", "440mm:431mm/with"])
+def test_the_base_may_stand_at_either_length_of_a_pair(call: Call, typed: str) -> None:
+    done = call("compare", f"height={typed}", PAIRS[0], *SURE, *CAST)
+    assert done.exit_code == 0, done.stderr
+    assert "stations\theight\twith\t440 mm\t431 mm\t" in done.stdout
+
+
+def test_a_pair_of_two_bases_is_refused(call: Call) -> None:
+    done = call("compare", "height=440mm/with:431mm/without", PAIRS[0], *SURE, *CAST)
+    assert done.exit_code == 2
+    assert "with base on the reference and without on the bronze" in done.stderr

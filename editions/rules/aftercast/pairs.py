@@ -157,7 +157,8 @@ def _alone(station: Station, others: dict[tuple[str, str], Station], where: tupl
         base = f", {_based(station)}" if station.base else ""
         return f"{station.name}{base}: not measured on {where[1]}"
     told = f"{_based(station)} on {where[0]}, {_based(like)} on {where[1]}"
-    return f"{station.name}: {told}"
+    unsaid = "" if station.base and like.base else "; add /with or /without to the length"
+    return f"{station.name}: {told}{unsaid}"
 
 
 def _based(station: Station) -> str:
