@@ -38,12 +38,15 @@ _MAKERS = ("pages", "charts")
 
 
 class Made(msgspec.Struct, frozen=True, array_like=True):
-    """A file as it was published: its stamp, digest, the day of its content, what it draws on."""
+    """A file as it was published: its stamp, digest, the day of its content, what it draws on.
+
+    Files of one record draw on the same: their marks are noted once, and ``draws`` is where.
+    """
 
     stamp: Stamp
     digest: str
     day: str
-    draws: tuple[str, ...]
+    draws: int
 
 
 class Lately(msgspec.Struct, kw_only=True):
@@ -52,15 +55,18 @@ class Lately(msgspec.Struct, kw_only=True):
     size: int = 0
     makers: str = ""
     made: dict[str, Made] = {}
+    drawn: list[tuple[str, ...]] = []
     beside: dict[str, Stamp] = {}
 
     @classmethod
     def read(cls, home: Path, site: Path) -> Lately:
         """What was noted of a site; nothing where there is no such note, or none of this form."""
         try:
-            return _DECODER.decode(_place(home, site).read_bytes())
+            found = _DECODER.decode(_place(home, site).read_bytes())
         except (OSError, msgspec.MsgspecError):
             return cls()
+        places = range(len(found.drawn))
+        return found if all(one.draws in places for one in found.made.values()) else cls()
 
     def write(self, home: Path, site: Path) -> None:
         """Note it, in the place of what was noted before.
@@ -76,18 +82,34 @@ class Lately(msgspec.Struct, kw_only=True):
         """The marks of files beside the book that are no longer as they were."""
         return {FILE + path for path, stamp in self.beside.items() if stamp_of(path) != stamp}
 
-    def holds(self, name: str, changed: set[str], *, fixed: bool) -> Made | None:
-        """What was made of a file, if nothing that it draws on is among these marks.
+    def stale(self, changed: set[str]) -> list[bool]:
+        """Of each set of marks, whether what draws on it is to be made anew."""
+        return [not changed.isdisjoint(marks) or _is_broken(marks) for marks in self.drawn]
 
-        Of what is ``fixed`` only the files beside the book can be gone.
-        """
-        known = self.made.get(name)
-        if known is None or any(mark.startswith(BROKEN) for mark in known.draws):
-            return None
-        draws: Iterable[str] = known.draws
-        if fixed:
-            draws = (mark for mark in draws if mark.startswith(FILE))
-        return known if changed.isdisjoint(draws) else None
+
+class Drawn:
+    """Sets of marks, each kept once; those of the last publishing keep their places."""
+
+    def __init__(self, before: Lately) -> None:
+        self.sets = list(before.drawn)
+        self._places = {marks: place for place, marks in enumerate(self.sets)}
+
+    def place(self, marks: Iterable[str]) -> int:
+        """Where a set of marks is kept."""
+        wanted = tuple(sorted(marks))
+        if wanted not in self._places:
+            self._places[wanted] = len(self.sets)
+            self.sets.append(wanted)
+        return self._places[wanted]
+
+    def used(self, made: Iterable[Made]) -> list[tuple[str, ...]]:
+        """The sets that these files draw on, in their places; the others are forgotten."""
+        wanted = {one.draws for one in made}
+        return [marks if place in wanted else () for place, marks in enumerate(self.sets)]
+
+
+def _is_broken(marks: Iterable[str]) -> bool:
+    return any(mark.startswith(BROKEN) for mark in marks)
 
 
 _DECODER = msgspec.json.Decoder(Lately)

@@ -8,6 +8,7 @@ announced, has no page and stands in no index.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import TypeVar
 
 from editions.pages import keeping
 from editions.pages.desk import Desk
@@ -20,6 +21,8 @@ from editions.trade.kinds import State
 from editions.trade.parties import Party
 from editions.trade.runs import Run
 from editions.trade.works import Work
+
+StateT = TypeVar("StateT", bound=State)
 
 
 def runs(room: Room) -> Iterator[str]:
@@ -42,10 +45,18 @@ def artists(room: Room) -> Iterator[str]:
 
 
 def _listed(desk: Desk, codes: Iterable[str]) -> Iterator[str]:
-    for code in codes:
-        run = desk.get(code, Run) if code.startswith("R-") else None
-        if run and is_listed(desk, run):
-            yield code
+    own = [code for code in codes if code.startswith("R-")]
+    runs = _states(desk, own, Run)
+    works = _states(desk, [run.declared.work for run in runs], Work)
+    _states(desk, [work.artist for work in works], Party)
+    yield from (run.code for run in runs if is_listed(desk, run))
+
+
+def _states(desk: Desk, codes: Iterable[str], kind: type[StateT]) -> list[StateT]:
+    """The states of many subjects, read together; without those that cannot be read."""
+    wanted = list(dict.fromkeys(codes))
+    desk.reading.fetch_states(wanted)
+    return [state for code in wanted if (state := desk.get(code, kind))]
 
 
 def photographs(room: Room) -> Iterator[str]:

@@ -27,7 +27,7 @@ from editions.pages import site
 from editions.pages.addresses import MEMBER, Address
 from editions.pages.altered import altered
 from editions.pages.installing import Installer
-from editions.pages.lately import ABSENT, Lately, Made, makers, stamp_of
+from editions.pages.lately import ABSENT, Drawn, Lately, Made, makers, stamp_of
 from editions.pages.view import Room, room
 from editions.pages.watching import ANYTHING, FILE
 from editions.registry import Registry
@@ -103,7 +103,11 @@ class _Run:
         self.before = Lately.read(here.home.folder, installer.folder)
         if self.before.makers != makers():
             self.before = Lately()
-        self.changed = self._changed(reached)
+        changed = self._changed(reached)
+        self._stale = self.before.stale(changed)
+        # Of what is fixed, only the files beside the book can be gone.
+        self._lost = self.before.stale({one for one in changed if one.startswith(FILE)})
+        self._drawn = Drawn(self.before)
         self.made: dict[str, Made] = {}
         self._fresh: list[str] = []
         self._members: dict[str, tuple[str, ...]] = {}
@@ -139,11 +143,13 @@ class _Run:
     def _left(self, address: Address, member: str) -> bool:
         """Whether a file is left as it is."""
         name = address.file(member)
-        known = self.before.holds(name, self.changed, fixed=address.keep == "fixed")
+        known = self.before.made.get(name)
+        stale = self._lost if address.keep == "fixed" else self._stale
         if (
             address.keep == "dated"
             or known is None
-            or known.stamp != stamp_of(self.installer.folder / name)
+            or stale[known.draws]
+            or known.stamp != stamp_of(f"{self.installer.folder}/{name}")
         ):
             return False
         self.made[name] = known
@@ -181,7 +187,7 @@ class _Run:
         with self.here.desk.reading.watching() as seen:
             data = address.make(self.here, member)
         digest = hashlib.sha256(data).hexdigest()[:32]
-        return data, Made(ABSENT, digest, day, tuple(seen))
+        return data, Made(ABSENT, digest, day, self._drawn.place(seen))
 
     def install(self) -> None:
         """Put everything in place, the checkpoint last; then note it, and remove what goes."""
@@ -232,13 +238,14 @@ class _Run:
         for name in self._fresh:
             now = stamp_of(folder / name)
             self.made[name] = msgspec.structs.replace(self.made[name], stamp=now)
-        beside = {mark for made in self.made.values() for mark in made.draws}
-        files = {mark.removeprefix(FILE) for mark in beside if mark.startswith(FILE)}
+        drawn = self._drawn.used(self.made.values())
+        beside = {mark for marks in drawn for mark in marks if mark.startswith(FILE)}
         Lately(
             size=self._size,
             makers=makers(),
             made=self.made,
-            beside={path: stamp_of(path) for path in files},
+            drawn=drawn,
+            beside={path: stamp_of(path) for path in (one.removeprefix(FILE) for one in beside)},
         ).write(self.here.home.folder, folder)
 
 

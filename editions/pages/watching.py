@@ -63,9 +63,13 @@ class Watched(Reading):
         wanted = [code for code in dict.fromkeys(codes) if code not in self._histories]
         for code, stored in entries_of(self.connection, wanted).items():
             self._keep(code, stored)
-        # A state that cannot be read is looked up again by whoever asks for it, and told there.
+        self.fetch_states(wanted)
+
+    def fetch_states(self, codes: Iterable[str]) -> None:
+        """Read the states of many subjects that pages will ask for."""
+        # One that cannot be read is looked up again by whoever asks for it, and told there.
         with suppress(Contradiction):
-            self._shelf.load(wanted)
+            self._shelf.load(codes)
 
     def fetch_marks(self, runs: Iterable[str], marked: Iterable[str]) -> None:
         """Read what many pages will ask of these runs' numbers, and of marks, ``RUN NUMBER``."""

@@ -26,6 +26,7 @@ from typing import Any
 from editions.pages import render, site
 from editions.pages.addresses import PAGE
 from editions.pages.publish import Published, publish
+from editions.pages.tongues import Tongue
 from editions.pages.view import room
 from editions.registry import Registry, open_registry
 from editions.trade.pieces import Piece
@@ -37,7 +38,7 @@ AT_MOST = 0.03
 SAMPLE = 400
 FEW, MANY = 1_000, 10_000
 
-Values = tuple[str, str, dict[str, Any]]
+Values = tuple[str, str, Tongue, dict[str, Any]]
 
 
 def stamps(folder: Path) -> dict[str, int]:
@@ -72,8 +73,8 @@ def values_of(registry: Registry, sample: int) -> list[Values]:
 
 
 def _noting(found: list[Values], name: str) -> Any:
-    def note(template: str, **values: Any) -> bytes:
-        found.append((name, template, values))
+    def note(template: str, tongue: Tongue, **values: Any) -> bytes:
+        found.append((name, template, tongue, values))
         return b""
 
     return note
@@ -81,12 +82,11 @@ def _noting(found: list[Values], name: str) -> Any:
 
 def bare(pages: list[Values], folder: Path) -> float:
     """Pages a second of a loop that renders and writes, and does nothing else."""
-    environment = render._environment()
-    for name, _, _ in pages:
+    for name, *_ in pages:
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
     began = perf_counter()
-    for name, template, values in pages:
-        data = environment.get_template(template).render(**values).encode()
+    for name, template, tongue, values in pages:
+        data = render._environment(tongue).get_template(template).render(**values).encode()
         (folder / name).write_bytes(data)
     return len(pages) / (perf_counter() - began)
 
@@ -100,7 +100,7 @@ def from_nothing(registry: Registry, folder: Path) -> tuple[float, bool]:
     floor = bare(values, folder / "bare")
     same = sum(
         (folder / "bare" / name).read_bytes() == (folder / "site" / name).read_bytes()
-        for name, _, _ in values
+        for name, *_ in values
     )
     ratio = count / seconds / floor
     print(f"{done.records} records, {count} pages of {done.written} files: {seconds:.1f} s")
