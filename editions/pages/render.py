@@ -204,4 +204,6 @@ def page(template: str, tongue: Tongue, **values: Any) -> bytes:
 
     ``here`` is its address in English, where it has one that can be linked.
     """
+    if told := values.get("structured"):
+        values["structured"] = structured.on_page(told, tongue.tag)
     return _environment(tongue).get_template(template).render(**values).encode()

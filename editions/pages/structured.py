@@ -121,6 +121,11 @@ def of_foundry(book: Book) -> Node:
     return _told({**_foundry(book.foundry_name, book.foundry_place), "url": f"{book.address}/"})
 
 
+def on_page(node: Node, language: str) -> Node:
+    """A node as the subject of a page in a language, which the page itself is in, not the work."""
+    return {**node, "mainEntityOfPage": {"@type": "WebPage", "inLanguage": language}}
+
+
 def dated(date: str | None) -> str | None:
     """A date that is one in ISO 8601 too; an uncertain one is left out, never made certain."""
     return date if date and _DAY.fullmatch(date) else None

@@ -127,6 +127,8 @@ def test_what_machines_are_told_is_of_the_page_in_its_language(
         if 'property="og:locale"' in page:
             assert '<meta property="og:locale" content="fr_FR">' in page
             assert '<meta property="og:locale:alternate" content="en_GB">' in page
+        if "application/ld+json" in page:
+            assert re.search('"inLanguage": ?"fr"', page)
         if "og:url" in page:
             assert f'<link rel="canonical" href="{BASE}{path}">' in page
     assert '<meta property="og:locale" content="en_GB">' in in_english["/"]

@@ -215,7 +215,7 @@ def test_the_page_breaks_no_policy_and_asks_nothing_elsewhere(look: Chrome, site
 
 @pytest.mark.browser
 def test_a_keyboard_alone_looks_up(look: Chrome) -> None:
-    """Tab by tab from the top: skip link, house, language, box, button, the next boxes; each is seen."""
+    """Tab by tab: skip link, house, language, box, button, the next boxes; each is seen."""
     reached = []
     for _ in range(9):
         press = {"type": "keyDown", "key": "Tab", "code": "Tab", "windowsVirtualKeyCode": 9}

@@ -56,6 +56,35 @@ def test_what_is_served_is_what_is_published(
             assert answer.status_code == (404 if path.name == "404.html" else 200)
 
 
+@pytest.mark.parametrize(
+    ("path", "language"),
+    [("/nothing", "en"), ("/fr/nothing", "fr"), ("/fr/C/00000000000", "fr"), ("/frnothing", "en")],
+)
+def test_what_is_not_there_is_told_in_the_language_of_its_address(
+    client: FlaskClient, path: str, language: str
+) -> None:
+    answer = client.get(path)
+    assert answer.status_code == 404
+    assert f'<html lang="{language}">' in answer.text
+
+
+def test_the_one_page_for_what_is_not_there_leads_on_in_every_language(client: FlaskClient) -> None:
+    """A static host has one such page, and no address tells it a language."""
+    assert '<a href="/fr/" hreflang="fr">' in client.get("/nothing").text
+
+
+def test_a_french_record_is_led_to_and_kept_out_of_indexes_as_an_english_one(
+    shown: Gallery, client: FlaskClient
+) -> None:
+    number = shown.numbers["stands"]
+    answer = client.get(f"/fr/C/{number.lower()}")
+    assert (answer.status_code, answer.headers["Location"]) == (301, f"/fr/C/{number}")
+    answer = client.get(f"/fr/C/{number}")
+    assert answer.status_code == 200
+    assert answer.headers["X-Robots-Tag"] == "noindex"
+    assert client.get("/fr").headers["Location"] == "/fr/"
+
+
 @pytest.mark.parametrize("tail", ["", "/", "/index.html"])
 def test_a_record_answers_with_and_without_a_slash(
     shown: Gallery, client: FlaskClient, tail: str

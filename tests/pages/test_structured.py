@@ -25,15 +25,16 @@ META = re.compile(r'<meta property="(og:[^"]+)" content="([^"]*)">')
 
 # schema.org, release 28.1, data/releases/28.1/schemaorg-current-https-types.csv: the rows of these
 # types, those of their properties that pages use (VisualArtwork, CreativeWork, Thing); Person,
-# Organization and QuantitativeValue from the same vocabulary's pages, from memory.
+# Organization, WebPage and QuantitativeValue from the same vocabulary's pages, from memory.
 VOCABULARY = {
     "VisualArtwork": {
         "artEdition", "artMedium", "artform", "height", "width", "depth", "weight",
         "creator", "dateCreated", "exampleOfWork", "material", "producer", "size", "workExample",
-        "alternateName", "identifier", "image", "name", "url",
+        "alternateName", "identifier", "image", "name", "url", "mainEntityOfPage",
     },
-    "Person": {"name", "birthDate", "deathDate", "url"},
-    "Organization": {"name", "location", "url"},
+    "Person": {"name", "birthDate", "deathDate", "url", "mainEntityOfPage"},
+    "Organization": {"name", "location", "url", "mainEntityOfPage"},
+    "WebPage": {"inLanguage"},
     "QuantitativeValue": {"value", "unitCode"},
 }  # fmt: skip
 # UN/CEFACT Recommendation 20, from memory: millimetre, centimetre, metre, inch, foot, gram,

@@ -11,11 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from editions.errors import Unreadable
-from editions.pages import dating, spoken, tongues, words
+from editions.pages import dating, render, site, spoken, tongues, words
 from editions.pages.tongues import Tongue, english, read
+from editions.pages.view import room
 from editions.trade.dates import say_when
 from editions.trade.quantities import Quantity
 from editions.trade.saying import Day, Row, said
+from tests.pages.builders import Gallery
 
 THIN, HARD = "\u202f", "\u00a0"
 
@@ -202,17 +204,24 @@ def third(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
 
 
 def forget() -> None:
-    from editions.pages import render
-
     tongues.tongues.cache_clear()
     render._environment.cache_clear()
 
 
-def test_a_catalogue_laid_in_is_a_language_of_the_site(third: Path) -> None:
-    from editions.pages import site
-
+def test_a_catalogue_laid_in_is_a_language_of_the_site(third: Path, shown: Gallery) -> None:
+    """Nothing but the file names it; what it does not translate yet is English."""
     assert [one.code for one in tongues.tongues()] == ["en", "fr", "it"]
-    paths = {address.path for address in site.addresses()}
-    assert {"/it/", "/it/C/{}", "/it/run/{}/", "/it/look/", "/it/look/index.json"} <= paths
-    assert "/it/keys.txt" not in paths
-    assert (third / "it.po").is_file()
+    table = {address.path: address for address in site.addresses()}
+    assert {"/it/", "/it/C/{}", "/it/run/{}/", "/it/look/", "/it/look/index.json"} <= set(table)
+    assert "/it/keys.txt" not in table
+    with room(shown.shop.registry) as here:
+        page = table["/it/artist/{}/"].make(here, "Y-0002").decode()
+        french = table["/fr/artist/{}/"].make(here, "Y-0002").decode()
+    assert '<html lang="it">' in page
+    assert "<h2>Opere</h2>" in page
+    assert "A bronze before you" in page
+    assert '<a href="/it/work/K-0001/">' in page
+    assert '<meta property="og:locale" content="it_IT">' in page
+    for hreflang in ("en", "fr", "it", "x-default"):
+        assert f'<link rel="alternate" hreflang="{hreflang}"' in french
+    assert '<a href="/it/artist/Y-0002/" hreflang="it" lang="it">Italiano</a>' in french
