@@ -22,6 +22,7 @@ from editions.pages.casting import (
     Stage,
 )
 from editions.pages.desk import Desk
+from editions.pages.findings import finding
 from editions.pages.pulling import pulls
 from editions.rules.routes import STEP_TITLES, Route, route
 from editions.trade.dates import earliest, latest
@@ -182,7 +183,7 @@ def _heats(desk: Desk, piece: Piece, *, figures: bool) -> Iterator[HeatView]:
                 edition=heat.edition,
                 method=heat.method,
                 percentages=tuple(heat.percentages.items()) if figures else (),
-                findings=heat.findings if figures else (),
+                findings=tuple(map(finding, heat.findings)) if figures else (),
             )
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from editions.pages import dating
 from editions.pages.tongues import Tongue
-from editions.trade.saying import Day, Row, Said
+from editions.trade.saying import Day, Figure, Row, Said
 
 
 def said(tongue: Tongue, what: str) -> str:
@@ -28,6 +28,8 @@ def told(tongue: Tongue, value: object) -> str:
         return dating.when(tongue, value)
     if isinstance(value, Said):
         return said(tongue, value)
+    if isinstance(value, Figure):
+        return tongue.figures(value)
     if isinstance(value, Row):
         return ", ".join(told(tongue, one) for one in value)
     return str(value)

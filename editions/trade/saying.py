@@ -15,7 +15,9 @@ said itself, be a day, or be a row of texts.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 from editions.trade.dates import say_when
 
@@ -38,6 +40,12 @@ class Day(str):
         return say_when(self)
 
 
+class Figure(str):
+    """A number as typed, to which a language gives its own decimal mark."""
+
+    __slots__ = ()
+
+
 class Row(tuple[str, ...]):
     """Texts that a message says one after the other."""
 
@@ -52,7 +60,7 @@ def said(message: str, /, **values: object) -> Said:
 
     Args:
         message: A whole sentence or clause, a value's place as ``{name}``.
-        values: By name; each a text, a number, something said, a :class:`Day` or a :class:`Row`.
+        values: By name; each a text, a number, something said, or a value of the classes above.
     """
     made = Said(message.format(**values) if values else message)
     made.message, made.values = message, values
@@ -62,6 +70,25 @@ def said(message: str, /, **values: object) -> Said:
 def marked(message: str) -> str:
     """A message of a table, said later with its values: marked, so that catalogues have it."""
     return message
+
+
+def recognised(text: str, messages: Iterable[str]) -> str:
+    """A text that was kept in English, said by the first message that it was made from, if any.
+
+    >>> recognised("outside, 0.06 above", ["within", "outside, {by} above"]).values
+    {'by': '0.06'}
+    """
+    for message in messages:
+        if found := _pattern(message).fullmatch(text):
+            return said(message, **found.groupdict())
+    return text
+
+
+@lru_cache(maxsize=256)
+def _pattern(message: str) -> re.Pattern[str]:
+    parts = re.split(r"\{(\w+)\}", message)
+    named = (f"(?P<{part}>.+?)" if at % 2 else re.escape(part) for at, part in enumerate(parts))
+    return re.compile("".join(named), re.DOTALL)
 
 
 def plain(value: object) -> str:
