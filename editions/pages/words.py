@@ -17,14 +17,11 @@ from typing import Any
 from markupsafe import Markup, escape
 
 from certificates import wording
-from editions.errors import BronzebookError
 from editions.pages import dating, spoken
-from editions.pages.casting import ApprovalView, HeatView, Part, Stage
 from editions.pages.drawn import DRAWN, SAID
+from editions.pages.making_words import MADE
 from editions.pages.tongues import Tongue
 from editions.pages.values import Beside, Measure
-from editions.rules.alloys import load_alloy
-from editions.trade.dates import certainly_before
 from editions.trade.numbers import show_number
 from editions.trade.quantities import Quantity
 from editions.trade.statement import MarkLine, ProofSeries, Statement
@@ -129,41 +126,6 @@ def when(tongue: Tongue, date: str | None, missing: str | None = None) -> str:
     return dating.when(tongue, date)
 
 
-def span(tongue: Tongue, stage: Stage) -> str:
-    """When a stage happened: a day, or from one to another."""
-    if stage.how == "not recorded":
-        return tongue.gettext("date not recorded")
-    first, last = (when(tongue, day) for day in (stage.first, stage.last))
-    if stage.first != stage.last and certainly_before(stage.first, stage.last):
-        return tongue.gettext("%(first)s to %(last)s", first=first, last=last)
-    return first
-
-
-def stage(tongue: Tongue, stage: Stage) -> str:
-    """A stage in words: the step, its coats, and the section where it was not the whole."""
-    step, where = spoken.said(tongue, stage.word), ", ".join(stage.sections)
-    if stage.coats:
-        step = tongue.ngettext(
-            "%(step)s, %(count)s coat",
-            "%(step)s, %(count)s coats",
-            stage.coats,
-            step=step,
-            count=stage.coats,
-        )
-    return f"{step} ({where})" if where else step
-
-
-def how(tongue: Tongue, stage: Stage) -> str:
-    """How a step is known, where the foundry did not simply do it."""
-    if stage.how == "elsewhere" and stage.whose:
-        return tongue.gettext("done elsewhere, declared by %(whose)s", whose=stage.whose)
-    if stage.how == "elsewhere":
-        return tongue.gettext("done elsewhere")
-    if stage.how == "not recorded":
-        return tongue.gettext("done, not recorded at the time")
-    return ""
-
-
 def measured(tongue: Tongue, quantity: Quantity) -> str:
     """A quantity as typed, its other units in brackets."""
     table = _LENGTHS if quantity.dimension == "length" else _MASSES
@@ -226,94 +188,6 @@ def _series(tongue: Tongue, series: str, count: int) -> str:
     return f"{count} {named.get(series, series)}"
 
 
-def part(tongue: Tongue, part: Part) -> str:
-    """Where a section came from: mold, pull, heat and day."""
-    told = (
-        _mold(tongue, part.mold),
-        _pull(tongue, part),
-        tongue.gettext("heat %(number)s", number=part.heat)
-        if part.heat
-        else tongue.gettext("heat not recorded"),
-        tongue.gettext("poured %(day)s", day=when(tongue, part.poured)) if part.poured else "",
-    )
-    return ", ".join(filter(None, told))
-
-
-def _mold(tongue: Tongue, mold: str | None) -> str:
-    if mold:
-        return tongue.gettext("mold %(code)s", code=mold)
-    return tongue.gettext("mold not recorded")
-
-
-def _pull(tongue: Tongue, part: Part) -> str:
-    if part.pull is None:
-        return ""
-    if part.pulls:
-        return tongue.gettext("pull %(pull)s of %(pulls)s", pull=part.pull, pulls=part.pulls)
-    return tongue.gettext("pull %(pull)s", pull=part.pull)
-
-
-def alloy(tongue: Tongue, name: str) -> str:
-    """An alloy by its family and name; one that no data file knows stands as it is."""
-    try:
-        return f"{spoken.said(tongue, load_alloy(name).title.partition(',')[0])}, {name}"
-    except BronzebookError:
-        return name
-
-
-def generation(tongue: Tongue, number: int) -> str:
-    """The generation of a bronze from a mold: 0 from a model, more from a bronze."""
-    if number == 0:
-        return tongue.gettext("first generation")
-    return tongue.gettext("%(count)s removed from the model", count=number)
-
-
-def verdict(tongue: Tongue, heat: HeatView) -> str:
-    """What the analysis said of a heat, with the specification and its edition."""
-    limits = _limits(tongue, heat)
-    if heat.verdict == "within":
-        return tongue.gettext("composition consistent with %(limits)s", limits=limits)
-    if heat.verdict == "outside":
-        return tongue.gettext("composition outside %(limits)s", limits=limits)
-    if heat.verdict == "indeterminate":
-        return tongue.gettext("composition not decided against %(limits)s", limits=limits)
-    return tongue.gettext("composition not analysed")
-
-
-def _limits(tongue: Tongue, heat: HeatView) -> str:
-    named = heat.specification
-    if heat.edition and heat.edition not in named:
-        edition = tongue.gettext("edition %(edition)s", edition=heat.edition)
-        named = ", ".join(filter(None, (named, edition)))
-    if named:
-        return tongue.gettext("the limits of %(specification)s", specification=named)
-    return tongue.gettext("the limits of its alloy")
-
-
-def approved(tongue: Tongue, said: ApprovalView) -> str:
-    """What was approved, or refused."""
-    approvals = {
-        "metal": (tongue.gettext("Approved in metal"), tongue.gettext("Approval refused in metal")),
-        "colour": (
-            tongue.gettext("Approved in colour"),
-            tongue.gettext("Approval refused in colour"),
-        ),
-        "release": (
-            tongue.gettext("Approved for release"),
-            tongue.gettext("Approval refused for release"),
-        ),
-    }
-    return approvals[said.of][not said.approved]
-
-
-def given(tongue: Tongue, said: ApprovalView) -> str:
-    """In which way an approval was given, when, and whether it still counts."""
-    told = f"{spoken.said(tongue, said.how)}, {when(tongue, said.on)}"
-    if said.lapsed:
-        return tongue.gettext("%(given)s; it lapsed when a section was cast again", given=told)
-    return told
-
-
 def groups(digits: str, in_row: int = 4) -> list[str]:
     """Hexadecimal digits in capitals, in rows of groups of four."""
     return list(wording.grouped(digits.replace(" ", ""), in_row))
@@ -372,9 +246,9 @@ def missing_said(other: Tongue) -> str:
 
 
 _SPOKEN: tuple[Callable[..., Any], ...] = (
-    said, told, linked, beside_said, figures, limit, standing_word, no_date, when, span, stage, how,
-    measured, measure, station, proofs, part, generation, verdict, alloy, approved, given, times,
-    listed, listed_said, heading, absent, given_number, number_note,
+    said, told, linked, beside_said, figures, limit, standing_word, no_date, when, measured,
+    measure, station, proofs, times, listed, listed_said, heading, absent, given_number,
+    number_note,
 )  # fmt: skip
 _SILENT: tuple[Callable[..., Any], ...] = (
     own, by, first_upper, mark, groups, offers, missing_said,
@@ -383,7 +257,7 @@ _SILENT: tuple[Callable[..., Any], ...] = (
 
 def filters(tongue: Tongue) -> dict[str, Callable[..., Any]]:
     """Every filter of the templates, those that speak bound to a language."""
-    spoken = {each.__name__: partial(each, tongue) for each in _SPOKEN}
-    drawn = {name: partial(each, tongue) for name, each in SAID.items()}
+    speak = {each.__name__: each for each in _SPOKEN} | MADE | SAID
     silent = {each.__name__: each for each in _SILENT}
-    return {**silent, **spoken, **drawn, **DRAWN, "number": show_number}
+    bound = {name: partial(each, tongue) for name, each in speak.items()}
+    return {**silent, **bound, **DRAWN, "number": show_number}

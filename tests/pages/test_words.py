@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from editions.pages import words
+from editions.pages import making_words, words
 from editions.pages.casting import ApprovalView, HeatView, Part, Stage
 from editions.pages.tongues import english
 from editions.pages.values import Measure
@@ -32,14 +32,14 @@ def test_a_stage_says_when_and_how_it_is_known(
     changed: dict[str, object], day: str, how: str
 ) -> None:
     stage = stage_of(**changed)
-    assert (words.span(english(), stage), words.how(english(), stage)) == (day, how)
+    assert (making_words.span(english(), stage), making_words.how(english(), stage)) == (day, how)
 
 
 def test_a_stage_counts_coats_and_names_sections() -> None:
-    assert words.stage(english(), stage_of(word="shelled", coats=1)) == "shelled, 1 coat"
-    assert words.stage(english(), stage_of(word="shelled", coats=8, sections=("arm", "leg"))) == (
-        "shelled, 8 coats (arm, leg)"
-    )
+    assert making_words.stage(english(), stage_of(word="shelled", coats=1)) == "shelled, 1 coat"
+    assert making_words.stage(
+        english(), stage_of(word="shelled", coats=8, sections=("arm", "leg"))
+    ) == ("shelled, 8 coats (arm, leg)")
 
 
 @pytest.mark.parametrize(
@@ -59,20 +59,20 @@ def test_each_verdict_is_said_with_its_specification(
         number="1", alloy="C87300", poured=None, verdict=verdict, specification=specification,
         edition=edition, method="", percentages=(), findings=(),
     )  # fmt: skip
-    assert words.verdict(english(), heat) == said
+    assert making_words.verdict(english(), heat) == said
 
 
 def test_a_section_of_which_little_is_known_says_so() -> None:
     part = Part(name="arm", mold=None, pull=None, pulls="7", heat=None, poured=None, scrapped=())
-    assert words.part(english(), part) == "mold not recorded, heat not recorded"
+    assert making_words.part(english(), part) == "mold not recorded, heat not recorded"
 
 
 def test_words_of_counts_generations_alloys_and_lists() -> None:
     assert [words.times(english(), n) for n in (1, 2, 3)] == ["once", "twice", "3 times"]
-    assert words.generation(english(), 0) == "first generation"
-    assert words.generation(english(), 2) == "2 removed from the model"
-    assert words.alloy(english(), "C87300") == "Silicon bronze, C87300"
-    assert words.alloy(english(), "bell metal") == "bell metal"
+    assert making_words.generation(english(), 0) == "first generation"
+    assert making_words.generation(english(), 2) == "2 removed from the model"
+    assert making_words.alloy(english(), "C87300") == "Silicon bronze, C87300"
+    assert making_words.alloy(english(), "bell metal") == "bell metal"
     assert words.listed(english(), ("marks",)) == "marks"
     assert words.listed(english(), ("marks", "mass", "colour")) == "marks, mass and colour"
     assert words.measure(english(), Measure(name="", base="with", length=None)) == "not recorded"
@@ -82,8 +82,8 @@ def test_a_lapsed_approval_says_that_it_lapsed() -> None:
     given = ApprovalView(
         of="metal", by="Ilse Varga", how="in person", on="2026-03", approved=False, lapsed=True
     )
-    assert words.approved(english(), given) == "Approval refused in metal"
+    assert making_words.approved(english(), given) == "Approval refused in metal"
     assert (
-        words.given(english(), given)
+        making_words.given(english(), given)
         == "in person, March 2026; it lapsed when a section was cast again"
     )
