@@ -26,8 +26,9 @@ from msgspec.structs import replace
 from certificates.checks import GROWTH
 from certificates.claim import Claim
 from certificates.keyfile import PublicKeyEntry
+from certificates.site_keys import keys_shown, with_later
 from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture, verify_record
-from editions.errors import BronzebookError, FileUnusable, NotKnown, RegistryUnusable, Unreadable
+from editions.errors import FileUnusable, NotKnown, RegistryUnusable, Unreadable
 from editions.ledger.notes import VerifierKey
 from editions.trade.numbers import show_number
 from editions.trade.text import shown
@@ -184,14 +185,25 @@ def verify_papers(
 def _paper(registry: Registry | None, held: str | bytes, away: Away) -> tuple[Verdict, Verdict]:
     """The verdict on a paper or its code, and the verdict on it alone."""
     if registry is None:
-        away = replace(away, keys=_with_later(away.keys, away.site))
-    alone = _alone(held, away.keys if registry is None else registry.public_keys())
+        away, alone = _alone_with_site(held, away)
+    else:
+        alone = _alone(held, registry.public_keys())
     if registry is not None:
         from certificates.standing import ask
 
         pdf = held if isinstance(held, bytes) and _is_pdf(held) else None
         return ask(registry, alone, pdf), alone
     return _from_afar(alone, held, away), alone
+
+
+def _alone_with_site(held: str | bytes, away: Away) -> tuple[Away, Verdict]:
+    """The verdict on what is held alone; a code carries no key, so its site's stand in for one."""
+    shown_there = not away.keys and away.site is not None and not _is_pdf(held)
+    keys = keys_shown(away.site) if shown_there else away.keys
+    away = replace(away, keys=with_later(keys, away.site))
+    alone = _alone(held, away.keys)
+    # What a site shows vouches for no more than what came with a paper.
+    return away, replace(alone, key_from="paper") if shown_there and keys else alone
 
 
 def _alone(held: str | bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
@@ -209,31 +221,16 @@ def _from_afar(verdict: Verdict, held: str | bytes, away: Away) -> Verdict:
 
     keys = away.keys
     if not keys and isinstance(held, bytes) and _is_pdf(held):
-        keys = _with_later(read_carried(held).keys, away.site)
+        keys = with_later(read_carried(held).keys, away.site)
     logs = tuple(entry.verifier() for entry in keys if entry.use == "log")
+    # A key of another book says nothing of this one, neither for nor against.
+    book = verdict.claim.origin if verdict.claim else ""
+    logs = tuple(key for key in logs if key.name == book)
     if away.site is not None:
         verdict = mirror.with_mirror(verdict, away.site, logs, away.now)
     if away.status is not None:
         verdict = mirror.with_status(verdict, away.status, logs, away.now)
     return verdict
-
-
-def _with_later(
-    keys: tuple[PublicKeyEntry, ...], site: Callable[[str], bytes] | None
-) -> tuple[PublicKeyEntry, ...]:
-    """The keys at hand, and the log keys that follow them by what a site publishes."""
-    if site is None:
-        return keys
-    from certificates.handover import every_log, shown_at
-
-    logs = [entry.verifier() for entry in keys if entry.use == "log"]
-    vouching = [entry.verifier().public for entry in keys if entry.use == "foundry"]
-    try:
-        later = every_log(logs, shown_at(site), vouching)[len(logs) :]
-    except BronzebookError:
-        # Then the checkpoint is checked with the keys at hand, and what is missing is said there.
-        later = ()
-    return (*keys, *(PublicKeyEntry(use="log", key=str(key)) for key in later))
 
 
 def _witness(name: str, held: str | bytes, claim: Claim, verdict: Verdict) -> Witness:
@@ -292,11 +289,11 @@ def _on_site(number: str, away: Away, site: Fetch) -> Verdict:
     from certificates.carried import read_page
 
     page = _page_of(number, site)
-    given = _with_later(away.keys, site)
+    given = with_later(away.keys, site)
     verdict = verify_record(page, given)
     if verdict.number != number:
         raise FileUnusable(f"The page of {number} carries another record, {verdict.number}.")
-    keys = given or _with_later(read_page(page).keys, site)
+    keys = given or with_later(read_page(page).keys, site)
     logs = tuple(entry.verifier() for entry in keys if entry.use == "log")
     return mirror.with_mirror(verdict, site, logs, away.now)
 

@@ -43,8 +43,10 @@ _PROVED = {
 }
 _OWN = {
     "paper": "The paper agrees with itself, by the key that came with it",
+    "code": "The code and its site agree, by the key that the site shows",
     "record": "The record agrees with itself, by the key that its site shows",
 }
+_CAME_WITH = {"paper": "paper", "code": "site", "record": "page"}
 _UNREAD = "How it stands today was not checked: ask at its address."
 
 
@@ -64,7 +66,7 @@ def advice(verdict: Verdict) -> Iterator[str]:
     if verdict.key_from == "none":
         yield _NO_KEY
     if verdict.key_from == "paper":
-        yield _OWN_KEY.format(what="paper" if verdict.seen == "paper" else "page")
+        yield _OWN_KEY.format(what=_CAME_WITH[verdict.seen])
     if PENDING in verdict.standing:
         yield _NO_PAPER
         return
@@ -111,10 +113,10 @@ def _unproved(verdict: Verdict) -> str:
 
 
 def _proves(verdict: Verdict) -> str:
-    if verdict.seen == "code":
-        what = f"The code is signed by the foundry for this {verdict.noun}"
-    elif verdict.key_from == "paper":
+    if verdict.key_from == "paper":
         what = _OWN[verdict.seen]
+    elif verdict.seen == "code":
+        what = f"The code is signed by the foundry for this {verdict.noun}"
     else:
         what = f"The {verdict.seen} proves itself"
     standing = next(each for each in verdict.checks if each.name == checks.STANDING)

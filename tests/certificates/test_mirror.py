@@ -10,9 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from certificates import checks
-from certificates.attach import read_attachments
 from certificates.checks import GROWTH
-from certificates.claim import code_text
 from certificates.issue import withdraw
 from certificates.keyfile import read_keys
 from certificates.mirror import KEYS, keys_on, with_mirror, with_status
@@ -73,22 +71,6 @@ def test_over_http_it_says_the_same(book: Registry, paper: bytes, tmp_path: Path
         with pytest.raises(NotKnown):
             reach(f"http://127.0.0.1:{port}")("elsewhere")
     assert verdict.status == 0
-
-
-def test_a_code_with_a_site_and_no_key_is_not_checked_and_contradicts_nothing(
-    book: Registry, paper: bytes, tmp_path: Path
-) -> None:
-    book.clock = lambda: datetime.datetime.now(datetime.UTC)
-    publish(book, tmp_path / "site")
-    number = verify_pdf(paper, ()).number
-    text = code_text(builders.ADDRESS, number, read_attachments(paper)["claim.cose"])
-    words = ["verify", text, "--site", str(tmp_path / "site")]
-    done = CliRunner().invoke(bronzebook, words)
-    assert done.exit_code == 4, done.output
-    assert "contradicts" not in done.output
-    assert "no key of the book's log is known here; bring the foundry's public keys" in done.output
-    done = CliRunner().invoke(bronzebook, [*words, "--key", str(book.home.public_keys)])
-    assert done.exit_code == 0, done.output
 
 
 @pytest.mark.parametrize("word", ["withdrawn", "lost", "stolen"])
