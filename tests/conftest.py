@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
@@ -27,6 +28,7 @@ from tests.helpers.tracing import untraced
 settings.register_profile("bronzebook", deadline=None)
 settings.load_profile("bronzebook")
 
+STORE = Path(__file__).parent / "store"
 BOTH = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)]
 
 
@@ -63,6 +65,22 @@ def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
         return (yield)
     with untraced():
         return (yield)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Iterator[bool | None]:
+    if not _is_a_twin(item):
+        return (yield)
+    with untraced():
+        return (yield)
+
+
+def _is_a_twin(item: pytest.Item) -> bool:
+    """Say whether a test runs on PostgreSQL what has run on SQLite, the store's own aside."""
+    if not isinstance(item, pytest.Function) or item.path.is_relative_to(STORE):
+        return False
+    callspec = getattr(item, "callspec", None)
+    return callspec is not None and callspec.params.get("stores") == "postgresql"
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
