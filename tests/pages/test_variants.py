@@ -11,6 +11,7 @@ from certificates.issue import reserve
 from certificates.reporting import report_certificate
 from editions.pages.render import record_page, render_record
 from editions.pages.since import changes, unexplained
+from editions.pages.tongues import english
 from editions.pages.values import Assertion, Changed, Correction, Measure, Notice, RecordView
 from editions.pages.view import record_view, room
 from editions.registry import Registry
@@ -30,7 +31,7 @@ def look(shown: Gallery, state: str = "sections") -> RecordView:
 
 
 def told(view: RecordView) -> str:
-    return Page(record_page(view)).text.replace("\u00a0", " ")
+    return Page(record_page(view, english())).text.replace("\u00a0", " ")
 
 
 RUN: list[tuple[dict[str, Any], str]] = [

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from certificates.issue import withdraw
 from certificates.reporting import report_certificate
 from editions.pages.render import record_page
+from editions.pages.tongues import english
 from editions.pages.values import Stay
 from editions.pages.view import record_view
 from editions.registry.acts.marks import record_mark
@@ -33,7 +34,7 @@ def test_a_bronze_that_left_is_followed_by_a_gap_and_nobodys_name(shop: Shop) ->
     assert line(shop, number) == [
         ("cast", "2026-03-23"), ("released", "2026-11-23"), ("gap", None),
     ]  # fmt: skip
-    page = record_page(record_view(shop.registry, number)).decode()
+    page = record_page(record_view(shop.registry, number), english()).decode()
     assert "to whom is not public" in page
     assert HELD not in page
 
@@ -76,7 +77,7 @@ def test_a_destroyed_cast_ends_its_line(shop: Shop) -> None:
 def test_a_reservation_has_been_nowhere(shown: Gallery) -> None:
     view = record_view(shown.shop.registry, shown.numbers["reservation"])
     assert view.stays == ()
-    assert b'id="whereabouts"' not in record_page(view)
+    assert b'id="whereabouts"' not in record_page(view, english())
 
 
 @pytest.mark.parametrize(
@@ -92,5 +93,5 @@ def test_a_reservation_has_been_nowhere(shown: Gallery) -> None:
 def test_each_stay_is_told(shown: Gallery, event: str, said: str) -> None:
     view = record_view(shown.shop.registry, shown.numbers["stands"])
     stay = Stay(event=event)  # type: ignore[arg-type]
-    page = record_page(replace(view, stays=(stay,))).decode()
+    page = record_page(replace(view, stays=(stay,)), english()).decode()
     assert said in page or event == "not_recorded"
