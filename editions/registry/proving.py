@@ -33,7 +33,7 @@ from editions.store.effective import Stored
 from editions.store.growth import checkpoint_sizes
 from editions.trade.certificates import Certificate
 from editions.trade.kinds import State, fold
-from editions.trade.saying import Row, marked, said
+from editions.trade.saying import Row, marked, recognised, said
 from editions.trade.statement import Statement
 
 RECORD = "the entries of this record"
@@ -48,6 +48,17 @@ _SIGNED = marked("The state of the book then, {size} entries, is signed by the b
 _INCLUDED = marked("Entry {entry} of {size}, recomputed to the root that was signed.")
 _GROWN = marked("Nothing before entry {entry} was changed; the book now holds {size}.")
 _WHOLE = marked("All of them lie in the book as it is today, of {size} entries.")
+# Faults that the ledger finds, which a page tells.
+_FAULTS = (
+    marked("The book has no checkpoint that covers this entry."),
+    marked("The note is signed by none of the keys it is checked with."),
+    marked("The signature of {name} does not hold."),
+    marked("Entry {entry} lies under no signed checkpoint."),
+    marked("The proof of inclusion does not lead to the root of the checkpoint."),
+    marked("The proof of consistency does not join the two checkpoints."),
+    marked("No proof leads from a tree of {old} to one of {new}."),
+    marked("Of {wanted} nodes of the tree, {found} were found."),
+)
 _OTHERWISE = marked("What is told is not what the sealed entries say: {codes}.")
 
 
@@ -147,7 +158,7 @@ class Prover:
             note = queries.checkpoint_note(self.reading.connection, at_least)
             opened = open_checkpoint(note, self.key)
         except BronzebookError as fault:
-            return None, fault.message
+            return None, recognised(fault.message, _FAULTS)
         self._notes[opened] = note
         return opened, ""
 
@@ -236,7 +247,7 @@ class Prover:
         try:
             self._placed([stored], under)
         except BronzebookError as fault:
-            return contradicts(checks.INCLUSION, fault.message)
+            return contradicts(checks.INCLUSION, recognised(fault.message, _FAULTS))
         place = {"entry": stored.position, "size": under.size}
         return agrees(checks.INCLUSION, said(_INCLUDED, **place))
 
@@ -260,7 +271,7 @@ class Prover:
         try:
             self.require_grown(old, new)
         except BronzebookError as fault:
-            return fault.message
+            return recognised(fault.message, _FAULTS)
         return ""
 
     def require_grown(self, old: Checkpoint, new: Checkpoint) -> None:
