@@ -19,8 +19,10 @@ from collections.abc import Iterable, Sequence
 import msgspec
 
 from certificates.asked import Asked
+from certificates.credential import of_document
 from certificates.crediting import draft_of, unsigned
 from certificates.integrity import Document, document_hash
+from certificates.refusal import Refusal, require_refused
 from certificates.requests import (
     Reply,
     Returned,
@@ -32,14 +34,22 @@ from certificates.requests import (
 )
 from certificates.scanned import refuse_another
 from editions.errors import BronzebookError, FileUnusable, Refused
+from editions.ledger.keys import fingerprint
 from editions.ledger.notes import VerifierKey
 from editions.registry import Reading, Registry, Writing
 from editions.registry.keys import handovers
 from editions.store.files import make_folder, write_once
-from editions.trade.certificates import Certificate, InkSigned, ProofReceived, SignerLine
+from editions.trade.certificates import (
+    Certificate,
+    InkSigned,
+    ProofReceived,
+    SignatureRefused,
+    SignerLine,
+)
 from editions.trade.numbers import read_number, show_number
 from editions.trade.parties import Party
 from editions.trade.runs import Run
+from editions.trade.text import shown
 
 LARGEST_SCAN = 64_000_000
 
@@ -105,11 +115,16 @@ def take_reply(registry: Registry, data: bytes, *, by: str | None = None) -> tup
         documents = {one.code: _document(writing, one) for one in expected}
         returned = check_reply(reply, documents.values(), [reply.by] if expected else [])
         answered = {answer.number for answer in reply.answers}
-        return tuple(
+        taken = [
             _take(writing, one, documents.get(one.number), reply.by)
             for one in returned
             if one.number in answered
-        )
+        ]
+        refused = [
+            _take_refusal(writing, one, documents.get(one.number), reply.by)
+            for one in reply.refusals
+        ]
+    return (*taken, *refused)
 
 
 def sign_in_ink(
@@ -184,7 +199,8 @@ def _key_asked(certificate: Certificate, party: str) -> bytes:
 def _expected(reading: Reading, reply: Reply) -> Sequence[Certificate]:
     """The certificates in a reply that the book knows and that name its key among their signers."""
     found = []
-    for number in dict.fromkeys(answer.number for answer in reply.answers):
+    answered = (*(one.number for one in reply.answers), *(one.number for one in reply.refusals))
+    for number in dict.fromkeys(answered):
         state = reading.state(number) if len(number) == 11 else None
         if isinstance(state, Certificate) and _signer_with(state, reply.by):
             found.append(state)
@@ -216,6 +232,34 @@ def _take(writing: Writing, one: Returned, document: Document | None, key: bytes
         return Taken(number=one.number, accepted=False, says=fault.message)
     signed = writing.get(one.number, Certificate)
     return Taken(number=one.number, accepted=True, says=one.says, complete=not signed.pending)
+
+
+def _take_refusal(
+    writing: Writing, refusal: Refusal, document: Document | None, by: bytes
+) -> Taken:
+    """Enter one refusal whose signature holds; or say why it is not taken."""
+    number = refusal.number
+    state = writing.state(number) if document else None
+    signer = _signer_with(state, by) if isinstance(state, Certificate) else None
+    if document is None or signer is None or signer.key is None:
+        says = f"Nobody with the key {fingerprint(by)} was asked to sign {shown(number, 20)}."
+        return Taken(number=number, accepted=False, says=says)
+    facts = SignatureRefused(
+        party=signer.party,
+        key=signer.key,
+        made=refusal.made,
+        signature=refusal.signature,
+        said=refusal.digest,
+    )
+    try:
+        require_refused(
+            of_document(document).place, number, facts.made, facts.said, facts.signature, by
+        )
+        writing.enter(facts, number)
+    except BronzebookError as fault:
+        return Taken(number=number, accepted=False, says=fault.message)
+    why = f" Reason given: {refusal.reason}" if refusal.reason else ""
+    return Taken(number=number, accepted=True, says=f"{signer.name} refuses to sign it.{why}")
 
 
 def _name(certificate: Certificate, party: str) -> str:

@@ -6,6 +6,9 @@ JSON::
     {"format":"bronzebook-reply-1","by":"did:key:z6Mk…",
      "answers":[{"number":"…","signed":"…SHA-256 in hex…","proof":{…}}]}
 
+A reply that refuses is of the second format, with ``refusals`` beside ``answers``
+(:mod:`certificates.refusal`).
+
 What comes back is checked and never trusted: only a proof over our own copy of a document, by a key
 that is expected, counts, whatever else the file says.
 """
@@ -14,7 +17,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
-from typing import Any, Literal, TypeVar
+from typing import Any
 
 import msgspec
 
@@ -23,6 +26,7 @@ from certificates.checks import Result
 from certificates.credential import of_document, without_proofs
 from certificates.integrity import Document, document_hash
 from certificates.proofset import Known, ProofFound, check_proof
+from certificates.refusal import Refusal, require_form
 from editions.errors import Unreadable
 from editions.ledger.canonical import canonical, parse
 from editions.ledger.keys import PublicKey, fingerprint
@@ -33,8 +37,6 @@ LIMIT = 32 * 1024 * 1024
 MOST = 5_000
 WHOLE = "Is it the file that was sent, and is it whole?"
 _OLD = "This request is of the first format: nothing in it proves its words."
-
-FileT = TypeVar("FileT", bound=msgspec.Struct)
 
 
 class Answer(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -50,6 +52,7 @@ class Reply(msgspec.Struct, frozen=True, kw_only=True):
 
     by: bytes
     answers: tuple[Answer, ...]
+    refusals: tuple[Refusal, ...] = ()
 
 
 class Returned(msgspec.Struct, frozen=True, kw_only=True):
@@ -61,16 +64,40 @@ class Returned(msgspec.Struct, frozen=True, kw_only=True):
     proof: Document | None = None
 
 
-class _ReplyFile(msgspec.Struct, kw_only=True, forbid_unknown_fields=True):
-    format: Literal["bronzebook-reply-1"]
+class _ReplyFile(
+    msgspec.Struct,
+    kw_only=True,
+    forbid_unknown_fields=True,
+    tag_field="format",
+    tag="bronzebook-reply-1",
+):
     by: str
     answers: list[Answer]
 
 
+class _RefusingFile(
+    msgspec.Struct,
+    kw_only=True,
+    forbid_unknown_fields=True,
+    tag_field="format",
+    tag="bronzebook-reply-2",
+):
+    by: str
+    answers: list[Answer]
+    refusals: list[Refusal]
+
+
 def write_reply(reply: Reply) -> bytes:
-    """The bytes of a reply; the inverse of :func:`read_reply`."""
-    answers = list(reply.answers)
-    return write_file(_ReplyFile(format="bronzebook-reply-1", by=to_did(reply.by), answers=answers))
+    """The bytes of a reply; the inverse of :func:`read_reply`.
+
+    Raises:
+        Unreadable: It would be too long to be read again.
+    """
+    by, answers = to_did(reply.by), list(reply.answers)
+    if not reply.refusals:
+        return write_file(_ReplyFile(by=by, answers=answers))
+    refusals = list(reply.refusals)
+    return write_file(_RefusingFile(by=by, answers=answers, refusals=refusals))
 
 
 def read_reply(data: bytes) -> Reply:
@@ -80,13 +107,22 @@ def read_reply(data: bytes) -> Reply:
         Unreadable: Not a reply, not canonical, or too long.
         KeyUnusable: It names a key under which anybody could sign.
     """
-    file = read_file(data, _ReplyFile)
-    if len(file.answers) > MOST:
+    file = read_file(data, _ReplyFile | _RefusingFile)
+    refusals = tuple(file.refusals) if isinstance(file, _RefusingFile) else ()
+    count = len(file.answers) + len(refusals)
+    if count > MOST:
         raise Unreadable(
-            f"A reply holds at most {MOST} answers; this has {len(file.answers)}.",
+            f"A reply holds at most {MOST} answers; this has {count}.",
             "Send it in several replies.",
         )
-    return Reply(by=PublicKey(from_did(file.by)).raw, answers=tuple(file.answers))
+    for one in refusals:
+        require_form(one)
+    reply = Reply(
+        by=PublicKey(from_did(file.by)).raw, answers=tuple(file.answers), refusals=refusals
+    )
+    if write_reply(reply) != data:
+        raise Unreadable("The reply is not written as one is.", WHOLE)
+    return reply
 
 
 def check_reply(
@@ -169,7 +205,7 @@ def write_file(file: msgspec.Struct) -> bytes:
     return data
 
 
-def read_file(data: bytes, kind: type[FileT]) -> FileT:
+def read_file(data: bytes, kind: Any) -> Any:
     """What the canonical bytes of a request or a reply hold.
 
     Raises:

@@ -34,6 +34,7 @@ from certificates.handover import read_handovers
 from certificates.integrity import Document, document_hash, require_moment, sign
 from certificates.keyfile import PublicKeyEntry, read_keys, write_keys
 from certificates.pledge import plain_words
+from certificates.refusal import refuse
 from certificates.replies import (
     MOST,
     WHOLE,
@@ -55,8 +56,8 @@ from editions.trade.numbers import read_number, show_number
 
 __all__ = [
     "Answer", "Reply", "Request", "Returned", "check_reply", "make_request", "plain_words",
-    "proof_words", "read_reply", "read_request", "sign_request", "summary_words", "write_reply",
-    "write_request",
+    "proof_words", "read_reply", "read_request", "refuse_request", "sign_request",
+    "summary_words", "write_reply", "write_request",
 ]  # fmt: skip
 
 _COMPARE = (
@@ -255,12 +256,7 @@ def sign_request(
         Unreadable: A number is none, or the moment none.
         Refused: Nothing would be signed.
     """
-    if private.public.raw != request.to:
-        raise KeyUnusable(
-            f"The request is for the key {fingerprint(request.to)}; "
-            f"this one is {fingerprint(private.public.raw)}.",
-            "Use the key that the foundry was given, or ask for another request.",
-        )
+    _require_asked(request, private)
     by_number = {number_of(document): document for document in request.documents}
     chosen = _chosen(by_number, by_number if only is None else only)
     answers = [_answer(number, by_number[number], private, created) for number in chosen]
@@ -270,6 +266,47 @@ def sign_request(
 def _answer(number: str, document: Document, private: PrivateKey, created: str) -> Answer:
     proof = sign(document, private, created)
     return Answer(number=number, signed=document_hash(document).hex(), proof=proof)
+
+
+def refuse_request(
+    request: Request,
+    private: PrivateKey,
+    made: str,
+    only: Collection[str] | None = None,
+    reason: str | None = None,
+) -> bytes:
+    """The reply of a holder who will not sign what a request asks, or some of it.
+
+    Args:
+        request: What was asked.
+        private: The holder's key.
+        made: The moment of refusing, UTC to the second.
+        only: Numbers of the certificates refused; by default all.
+        reason: Why, for the foundry to read; its book keeps a salted digest alone.
+
+    Raises:
+        KeyUnusable: The request is for another key.
+        NotKnown: A number is not in the request.
+        Unreadable: A number or the moment is none, or the reason cannot be kept.
+        Refused: Nothing would be refused.
+    """
+    _require_asked(request, private)
+    by_number = {number_of(document): document for document in request.documents}
+    chosen = _chosen(by_number, by_number if only is None else only)
+    refusals = tuple(
+        refuse(of_document(by_number[number]).place, number, private, made, reason)
+        for number in chosen
+    )
+    return write_reply(Reply(by=private.public.raw, answers=(), refusals=refusals))
+
+
+def _require_asked(request: Request, private: PrivateKey) -> None:
+    if private.public.raw != request.to:
+        raise KeyUnusable(
+            f"The request is for the key {fingerprint(request.to)}; "
+            f"this one is {fingerprint(private.public.raw)}.",
+            "Use the key that the foundry was given, or ask for another request.",
+        )
 
 
 def _chosen(by_number: Mapping[str, Document], only: Collection[str]) -> list[str]:

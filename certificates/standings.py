@@ -88,3 +88,11 @@ def pending_said(certificate: Certificate) -> Said:
         return said(_ONE[reservation], name=names)
     any_of = certificate.signers_wanted == "any"
     return said((_ANY if any_of else _ALL)[reservation], names=names)
+
+
+def refused_words(certificate: Certificate) -> tuple[str, ...]:
+    """Who will not sign it, and since when: for the foundry's own eyes, on no public page."""
+    names = {signer.party: signer.name for signer in certificate.signers}
+    return tuple(
+        f"refused by {names.get(one.party, one.party)}, on {one.on}" for one in certificate.refused
+    )

@@ -19,6 +19,7 @@ REASONS = {
     "surrendered": "surrendered",
     "destroyed": "cast destroyed",
     "disputed": "disputed",
+    "refused": "signature refused",
 }
 
 

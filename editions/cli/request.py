@@ -116,6 +116,41 @@ def sign(
 
 
 @command.command()
+@click.argument("file", type=_path)
+@click.option("--key", "key_file", type=_path, required=True, help="Your key file.")
+@click.option("--to", type=_path, required=True, help="The reply to write.")
+@click.option("--only", multiple=True, metavar="NUMBER", help="Refuse only this; may repeat.")
+@click.option("--reason", help="Why; for the foundry alone, its book does not keep it.")
+@foundry_option
+@passphrase_option
+@pass_desk
+def refuse(
+    desk: Desk,
+    file: Path,
+    key_file: Path,
+    to: Path,
+    only: tuple[str, ...],
+    reason: str | None,
+    foundry: Path | None,
+    passphrase_file: Path | None,
+) -> None:
+    """Refuse to sign what request FILE asks for, and write the reply that says so, signed."""
+    from certificates.requests import proof_words, refuse_request
+    from editions.cli.key import read_key
+    from editions.store.files import write_once
+
+    request, key = _request(file), read_key(key_file)
+    output.say(" ".join(proof_words(request, _keys(foundry))))
+    count = len(only) or len(request.documents)
+    confirm(desk, f"Refuse to sign these {count}" if count > 1 else "Refuse to sign this one")
+    private = key.unlock(passphrase(desk, passphrase_file, of="your key"))
+    now = datetime.datetime.now(datetime.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    write_once(to, refuse_request(request, private, now, only or None, reason))
+    output.line(str(to))
+    output.say(f"Refused {count}. Send {to.name} to the foundry.")
+
+
+@command.command()
 @click.argument("reply", type=_path)
 @page_option
 @passphrase_option

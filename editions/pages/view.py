@@ -224,7 +224,8 @@ def _standing(certificate: Certificate) -> Standing:
         reservation=certificate.statement.paper == "reservation",
         issued=certificate.issued,
         ended=certificate.ended,
-        because=certificate.because,
+        # Who would not sign is between the foundry and the signer.
+        because="" if certificate.because == "signature refused" else certificate.because,
         waits="" if certificate.given_out else pending_said(certificate),
     )
 

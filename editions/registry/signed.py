@@ -21,6 +21,7 @@ from certificates.credential import of_document
 from certificates.crediting import draft_of, unsigned
 from certificates.integrity import Document, document_hash
 from certificates.proofset import Known, check_proof
+from certificates.refusal import require_refused
 from editions.errors import BronzebookError, Contradiction
 from editions.ledger.encodings import from_base64
 from editions.ledger.envelope import decode
@@ -28,7 +29,13 @@ from editions.ledger.keys import SIGNATURE, PublicKey
 from editions.ledger.notes import VerifierKey
 from editions.registry.keys import KeyInBook, all_keys
 from editions.registry.reading import DAMAGED, Reading
-from editions.trade.certificates import Certificate, ProofHeld, ProofReceived
+from editions.trade.certificates import (
+    Certificate,
+    ProofHeld,
+    ProofReceived,
+    RefusalHeld,
+    SignatureRefused,
+)
 from editions.trade.keys import KeyAdmitted
 
 
@@ -46,6 +53,10 @@ def signature_faults(reading: Reading) -> Iterator[str]:
                 said = _found(partial(_require_signed, reading, certificate, held))
                 if said:
                     yield f"certificate {certificate.code}: the proof of {held.party}: {said}"
+        for refusal in certificate.refusals:
+            said = _found(partial(_require_refusal, reading, certificate, refusal))
+            if said:
+                yield f"certificate {certificate.code}: the refusal of {refusal.party}: {said}"
 
 
 def _found(look: Callable[[], None]) -> str:
@@ -80,6 +91,16 @@ def _require_vouched(reading: Reading, one: KeyInBook, keys: tuple[KeyInBook, ..
 def _require_signed(reading: Reading, certificate: Certificate, held: ProofHeld) -> None:
     facts = msgspec.convert(decode(reading.entry(held.leaf)).facts, ProofReceived)
     _require(certificate, facts, unsigned(draft_of(reading, certificate)))
+
+
+def _require_refusal(reading: Reading, certificate: Certificate, held: RefusalHeld) -> None:
+    facts = msgspec.convert(decode(reading.entry(held.leaf)).facts, SignatureRefused, strict=True)
+    signer = certificate.signer(facts.party)
+    if signer is None or signer.key != facts.key:
+        raise Contradiction("the certificate did not ask this signer to sign with this key")
+    place = of_document(unsigned(draft_of(reading, certificate))).place
+    key, made = VerifierKey.parse(facts.key).public, facts.made
+    require_refused(place, certificate.code, made, facts.said, facts.signature, key)
 
 
 def _require(certificate: Certificate, facts: ProofReceived, document: Document) -> None:

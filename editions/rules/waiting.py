@@ -17,7 +17,8 @@ import msgspec
 
 from editions.rules.next_steps import before_the_pour, on_the_bench
 from editions.rules.routes import Route, route
-from editions.trade.certificates import Certificate
+from editions.trade.certificates import Certificate, RefusalHeld
+from editions.trade.dates import say_when
 from editions.trade.heats import Heat
 from editions.trade.kinds import State
 from editions.trade.molds import Mold, MoldSection
@@ -187,10 +188,18 @@ def _certificate(certificate: Certificate, _: Run | None, __: Sequence[Heat]) ->
     if certificate.undrawn:
         yield "its drawing", FOUNDRY
     elif certificate.standing == "stands" and certificate.pending:
-        signed = {proof.party for proof in certificate.proofs}
+        for refusal in certificate.refused:
+            yield f"its withdrawal: {_refused_by(certificate, refusal)}", FOUNDRY
+        answered = {proof.party for proof in certificate.proofs}
+        answered |= {refusal.party for refusal in certificate.refused}
         for signer in certificate.signers:
-            if signer.party not in signed:
+            if signer.party not in answered:
                 yield "a signature", signer.party
+
+
+def _refused_by(certificate: Certificate, refusal: RefusalHeld) -> str:
+    signer = certificate.signer(refusal.party)
+    return f"refused by {signer.name if signer else refusal.party}, {say_when(refusal.on)}"
 
 
 _READERS: dict[type[State], Callable[[Any, Run | None, Sequence[Heat]], _Waiting]] = {

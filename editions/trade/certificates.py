@@ -31,7 +31,9 @@ from editions.trade.runs import PromiseEnded, Run, SignersWanted, lock
 from editions.trade.statement import Statement
 
 Standing = Literal["stands", "withdrawn", "replaced", "lost", "stolen", "lapsed"]
-Withdrawal = Literal["issued in error", "surrendered", "cast destroyed", "disputed"]
+Withdrawal = Literal[
+    "issued in error", "surrendered", "cast destroyed", "disputed", "signature refused"
+]
 Missing = Literal["lost", "stolen"]
 SignerRole = Literal["artist", "executor", "heirs", "estate", "foundation", "representative"]
 
@@ -100,6 +102,21 @@ class InkSigned(Facts, frozen=True, kw_only=True):
     method: Literal["ink"] = "ink"
 
 
+@kind("signature_refused")
+class SignatureRefused(Facts, frozen=True, kw_only=True):
+    """A signer will not sign the certificate, and signed that.
+
+    ``made`` is the moment that the signer wrote, ``said`` the salted digest of the reason that the
+    signature names (:mod:`certificates.refusal`); the reason itself stays in the reply.
+    """
+
+    party: Code
+    key: KeyText
+    made: Word
+    signature: Word
+    said: Digest | None = None
+
+
 @kind("certificate_withdrawn")
 class CertificateWithdrawn(Facts, frozen=True, kw_only=True):
     """The certificate no longer stands; the reason in a word is open, the story held."""
@@ -132,6 +149,14 @@ class ProofHeld(Line, frozen=True, kw_only=True):
     proof: dict[str, Any] | None = None
 
 
+class RefusalHeld(Line, frozen=True, kw_only=True):
+    """One refusal of the artist's side: whose, since which entry."""
+
+    party: str
+    on: str
+    leaf: str = ""
+
+
 @subject("certificate")
 class Certificate(State, frozen=True, kw_only=True):
     """What the book holds of a certificate."""
@@ -153,6 +178,7 @@ class Certificate(State, frozen=True, kw_only=True):
     signers: tuple[SignerLine, ...] = ()
     signers_wanted: SignersWanted = "none"
     proofs: tuple[ProofHeld, ...] = ()
+    refusals: tuple[RefusalHeld, ...] = ()
 
     @property
     def needed(self) -> int:
@@ -181,6 +207,13 @@ class Certificate(State, frozen=True, kw_only=True):
         """The names of those whose signatures it waits for, while it does."""
         signed = {held.party for held in self.proofs}
         open_ = tuple(signer.name for signer in self.signers if signer.party not in signed)
+        return open_ if self.pending else ()
+
+    @property
+    def refused(self) -> tuple[RefusalHeld, ...]:
+        """The refusals of those who have not signed since, while it waits for signatures."""
+        signed = {held.party for held in self.proofs}
+        open_ = tuple(one for one in self.refusals if one.party not in signed)
         return open_ if self.pending else ()
 
     @property
@@ -261,6 +294,12 @@ def _inked(certificate: Certificate, entry: Happened) -> Certificate:
     facts: InkSigned = entry.facts
     held = ProofHeld(party=facts.party, method="ink", on=entry.on, leaf=entry.leaf, scan=facts.scan)
     return replace(certificate, proofs=(*certificate.proofs, held))
+
+
+@folds(SignatureRefused, Certificate)
+def _refused(certificate: Certificate, entry: Happened) -> Certificate:
+    refusal = RefusalHeld(party=entry.facts.party, on=entry.on, leaf=entry.leaf)
+    return replace(certificate, refusals=(*certificate.refusals, refusal))
 
 
 @folds(CertificateWithdrawn, Certificate)

@@ -161,6 +161,33 @@ def test_a_request_that_was_changed_is_neither_read_nor_signed(
     assert not reply.exists()
 
 
+def test_the_artist_refuses_and_the_foundry_reads_who_and_why(
+    call: Call, shop: Shop, key: Path, waiting: str, secrets: dict[str, str], tmp_path: Path
+) -> None:
+    ask, reply = tmp_path / "ask.json", tmp_path / "reply.json"
+    call("request", "make", waiting, "--for", shop.artist, "--to", str(ask))
+    early = call("certificate", "withdraw", waiting, "--because", "refused")
+    assert early.exit_code == 6
+    done = call(
+        "request", "refuse", str(ask), "--key", str(key), "--to", str(reply),
+        "--reason", "The run was to be of six.", "--passphrase-file", secrets["artist"],
+    )  # fmt: skip
+    assert (done.exit_code, done.stdout.strip()) == (0, str(reply)), done.output
+    assert "Refused 1. Send reply.json to the foundry." in done.stderr
+    taken = call("request", "take", str(reply))
+    assert taken.exit_code == 0, taken.output
+    assert f"{NAME} refuses to sign it. Reason given: The run was to be of six." in taken.stdout
+    shown = call("certificate", "show", waiting).stdout
+    assert f"refused by {NAME}, on " in shown
+    assert f"its withdrawal: refused by {NAME}, " in call("waiting").stdout
+    looked = call("verify", waiting)
+    assert looked.exit_code == 5
+    assert "issued and not yet given out" in looked.stderr
+    assert call("certificate", "withdraw", waiting, "--because", "refused").exit_code == 0
+    assert "signature refused" in call("certificate", "show", waiting).stdout
+    assert call("audit").exit_code == 0
+
+
 def test_all_of_a_run_are_asked_for_and_complete_ones_wait_for_the_passphrase(
     call: Call, registry: Registry, shop: Shop, key: Path, waiting: str, secrets: dict[str, str],
     tmp_path: Path,

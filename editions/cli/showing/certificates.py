@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from certificates.standings import pending_word
+from certificates.standings import pending_word, refused_words
 from editions.cli.showing.block import Block, Shown, of
 from editions.trade.book import Book
 from editions.trade.certificates import Certificate
@@ -94,7 +94,9 @@ def _standing(state: Certificate) -> str:
         return f"reported {state.standing} {state.ended}{reference}"
     if state.standing == "lapsed":
         return f"lapsed: the number was released on {state.ended}"
-    return "stands" if state.given_out else f"pending: {pending_word(state)}"
+    if state.given_out:
+        return "stands"
+    return "; ".join((f"pending: {pending_word(state)}", *refused_words(state)))
 
 
 def _number(number: str | None) -> str:

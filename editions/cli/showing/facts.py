@@ -31,6 +31,7 @@ _BY_ITSELF = ("step_done", "step")
 _KINDS = {
     "certificate_drawn": "paper drawn",
     "certificate_withdrawn": "paper withdrawn",
+    "signature_refused": "signature refused",
     "certificate_reported": "paper reported gone",
 }
 # A yes or no of its kind, in the trade's words.

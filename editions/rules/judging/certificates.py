@@ -270,8 +270,13 @@ def _drawn(draft: Draft, facts: CertificateDrawn, desk: Desk) -> tuple[str, ...]
 
 
 @judges(CertificateWithdrawn)
-def _withdrawn(draft: Draft, _: CertificateWithdrawn, desk: Desk) -> tuple[str, ...]:
-    _in_force(draft, desk, IN_FORCE, "cannot be withdrawn")
+def _withdrawn(draft: Draft, facts: CertificateWithdrawn, desk: Desk) -> tuple[str, ...]:
+    certificate = _in_force(draft, desk, IN_FORCE, "cannot be withdrawn")
+    if facts.because == "signature refused" and not certificate.refused:
+        raise Refused(
+            f"The book holds no refusal to sign {called(certificate)} that still counts.",
+            "Take the reply that refuses: bronzebook request take REPLY; or give another reason.",
+        )
     return ()
 
 

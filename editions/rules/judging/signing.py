@@ -19,6 +19,7 @@ from editions.trade.certificates import (
     CertificateIssued,
     InkSigned,
     ProofReceived,
+    SignatureRefused,
     SignerLine,
     SignerRole,
 )
@@ -111,6 +112,23 @@ def _complete(draft: Draft, _: CertificateDrawn, desk: Desk) -> tuple[str, ...]:
 
 @judges(ProofReceived)
 def _proved(draft: Draft, facts: ProofReceived, desk: Desk) -> tuple[str, ...]:
+    _by_key(draft, facts, desk)
+    return ()
+
+
+@judges(SignatureRefused)
+def _refused(draft: Draft, facts: SignatureRefused, desk: Desk) -> tuple[str, ...]:
+    certificate = _by_key(draft, facts, desk)
+    if any(one.party == facts.party for one in certificate.refused):
+        raise Refused(
+            f"That {facts.party} refuses to sign {show_number(certificate.code)} is in the book.",
+            "Nothing is left to do.",
+        )
+    return ()
+
+
+def _by_key(draft: Draft, facts: ProofReceived | SignatureRefused, desk: Desk) -> Certificate:
+    """The certificate, which waits for this signer's word by this very key."""
     certificate, signer = _signing(draft, facts.party, desk)
     party = known(desk, facts.party, Party)
     if facts.key != signer.key:
@@ -125,7 +143,7 @@ def _proved(draft: Draft, facts: ProofReceived, desk: Desk) -> tuple[str, ...]:
             " is over.",
             "Withdraw the certificate and issue it anew, or take a signature in ink.",
         )
-    return ()
+    return certificate
 
 
 @judges(InkSigned)
