@@ -1,4 +1,4 @@
-"""What was published last: sets of marks are kept once, and a memory that cannot be right is none."""
+"""What was published last: marks are kept once; a memory that cannot be right is none."""
 
 from __future__ import annotations
 
