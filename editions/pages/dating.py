@@ -11,6 +11,7 @@ what the paper prints.
 from __future__ import annotations
 
 import datetime
+import re
 
 from babel.dates import format_date, format_skeleton
 
@@ -19,6 +20,12 @@ from editions.pages.tongues import Tongue
 from editions.trade.dates import read_when
 
 _MARKS = "~?%"
+# Some languages count the first of a month otherwise than the other days; the CLDR does not say.
+FIRST, FIRST_DAY = "the first of a month", "1 %(month)s"
+_SAID = re.compile(
+    r"(?P<about>about )?(?P<year>[0-9]{1,4})(?P<uncertain> \(uncertain\))?", re.ASCII
+)
+_BETWEEN = re.compile(r"between ([0-9]{1,4}) and ([0-9]{1,4})", re.ASCII)
 _SEASONS = ("21", "22", "23", "24")
 
 
@@ -86,7 +93,32 @@ def _of_month(tongue: Tongue, year: int, month: int, day: str | None) -> str:
         return said
     if day == "XX":
         return tongue.gettext("%(month)s, day not known", month=said)
+    if int(day) == 1 and (FIRST, FIRST_DAY) in tongue.words:
+        return tongue.pgettext(FIRST, FIRST_DAY, month=said)
     return format_date(first.replace(day=int(day)), "long", tongue.locale)
+
+
+def life(tongue: Tongue, printed: str) -> str:
+    """Life dates as a paper prints them in English; what is none of its forms stands as it is."""
+    first, dash, last = printed.partition("–")
+    if dash:
+        return f"{_year(tongue, first)}–{_year(tongue, last)}"
+    if printed.startswith("born "):
+        return tongue.gettext("born %(year)s", year=_year(tongue, printed.removeprefix("born ")))
+    if printed.startswith("died "):
+        return tongue.gettext("died %(year)s", year=_year(tongue, printed.removeprefix("died ")))
+    return printed
+
+
+def _year(tongue: Tongue, printed: str) -> str:
+    """A year as it is said in English, in a language."""
+    if found := _SAID.fullmatch(printed):
+        marks = {(True, True): "%", (True, False): "~", (False, True): "?", (False, False): ""}
+        mark = marks[bool(found["about"]), bool(found["uncertain"])]
+        return when(tongue, f"{int(found['year']):04d}{mark}")
+    if found := _BETWEEN.fullmatch(printed):
+        return tongue.gettext("between %(first)s and %(last)s", first=found[1], last=found[2])
+    return printed
 
 
 def _season(tongue: Tongue, year: int, season: str) -> str:

@@ -126,6 +126,11 @@ def when(tongue: Tongue, date: str | None, missing: str | None = None) -> str:
     return dating.when(tongue, date)
 
 
+def life(tongue: Tongue, printed: str) -> str:
+    """An artist's life dates."""
+    return dating.life(tongue, printed)
+
+
 def measured(tongue: Tongue, quantity: Quantity) -> str:
     """A quantity as typed, its other units in brackets."""
     table = _LENGTHS if quantity.dimension == "length" else _MASSES
@@ -246,7 +251,7 @@ def missing_said(other: Tongue) -> str:
 
 
 _SPOKEN: tuple[Callable[..., Any], ...] = (
-    said, told, linked, beside_said, figures, limit, standing_word, no_date, when, measured,
+    said, told, linked, beside_said, figures, limit, standing_word, no_date, when, life, measured,
     measure, station, proofs, times, listed, listed_said, heading, absent, given_number,
     number_note,
 )  # fmt: skip

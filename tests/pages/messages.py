@@ -22,7 +22,7 @@ from babel.messages.pofile import read_po, write_po
 
 import editions
 from certificates import checks, signatures, wording
-from editions.pages import keeping, sending
+from editions.pages import dating, keeping, sending
 from editions.registry import proving
 from editions.rules import routes
 from editions.rules.alloys import alloy_names, load_alloy
@@ -66,6 +66,7 @@ def messages() -> Iterator[Found]:
     for path in sorted(PAGES.joinpath("static").glob("*.js")):
         for _, text in sending.messages(path.read_text("utf-8")):
             yield Found(None, (text,), _named(path))
+    yield Found(dating.FIRST, (dating.FIRST_DAY,), "editions/pages/dating.py")
     for text in vocabulary():
         yield Found(None, (text,), "the book’s vocabulary")
 

@@ -15,6 +15,7 @@ from editions.pages import dating, render, site, spoken, tongues, words
 from editions.pages.tongues import Tongue, english, read
 from editions.pages.view import room
 from editions.trade.dates import say_when
+from editions.trade.parties import Party
 from editions.trade.quantities import Quantity
 from editions.trade.saying import Day, Row, said
 from tests.pages.builders import Gallery
@@ -135,6 +136,34 @@ def test_whatever_is_a_date_is_said_alike_and_what_is_none_stands(text: str) -> 
 def test_french_dates_are_those_of_the_cldr(french: Tongue, date: str, said: str) -> None:
     """Unicode CLDR 47, fr: "d MMMM y" and "MMMM y"; "vers" for about is our own."""
     assert dating.when(french, date) == said
+
+
+def test_the_first_of_a_month_is_counted_as_a_language_counts_it() -> None:
+    """French writes "1er"; the CLDR's pattern does not."""
+    tongue = Tongue("fr", {(dating.FIRST, dating.FIRST_DAY): ("1er %(month)s",)})
+    assert dating.when(tongue, "2026-06-01") == "1er juin 2026"
+    assert dating.when(tongue, "2026-06-11") == "11 juin 2026"
+    assert dating.when(Tongue("fr"), "2026-06-01") == "1 juin 2026"
+
+
+@pytest.mark.parametrize("born", ["1931", "1931~", "1931?", "1931%", "193X", "0984", None])
+@pytest.mark.parametrize("died", ["2009", "2009~", None])
+def test_life_dates_in_english_stand_as_the_paper_prints_them(
+    born: str | None, died: str | None
+) -> None:
+    printed = Party(code="Y-0001", since="2026", name="x", born=born, died=died).life
+    assert dating.life(english(), printed) == printed
+
+
+def test_life_dates_are_said_in_the_language_of_the_page() -> None:
+    words_ = {
+        (None, "born %(year)s"): ("né(e) en %(year)s",),
+        (None, "about %(date)s"): ("vers %(date)s",),
+    }
+    tongue = Tongue("fr", words_)
+    assert dating.life(tongue, "born 1958") == "né(e) en 1958"
+    assert dating.life(tongue, "about 1931–2009") == "vers 1931–2009"
+    assert dating.life(tongue, "of the Lower Mill") == "of the Lower Mill"
 
 
 @pytest.mark.parametrize(
