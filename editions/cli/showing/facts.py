@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 # What a line of history has room for; the whole is in --json, and in `show entry N`.
 LONGEST = 160
 NOT_RECORDED = "not recorded"
-_NOTHING = (None, "", [], ())
+_NOTHING: tuple[object, ...] = (None, "", [], ())
 
 _DIGEST = re.compile("[0-9a-f]{64}")
 # What a word of the proof means to somebody who keeps a casting book.
