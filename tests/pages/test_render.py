@@ -13,7 +13,7 @@ import pytest
 from certificates.keyfile import read_keys
 from editions.pages import policy, render, site, words
 from editions.pages.render import render_record
-from editions.pages.tongues import english
+from editions.pages.tongues import english, tongues
 from editions.pages.view import record_view, room
 from editions.registry import Registry
 from tests.pages import hostile
@@ -182,6 +182,13 @@ def test_the_policy_names_both_scripts_by_their_hashes(pages: dict[str, bytes]) 
 
 def test_the_page_of_a_record_is_light(pages: dict[str, bytes]) -> None:
     assert max(len(data) for data in pages.values()) < 60_000
+
+
+@pytest.mark.parametrize("state", STATES)
+def test_the_page_of_a_record_is_light_in_every_language(shown: Gallery, state: str) -> None:
+    for tongue in tongues():
+        data = render_record(shown.shop.registry, shown.numbers[state], tongue=tongue)
+        assert len(data) < 60_000, tongue.code
 
 
 WORDS = {
