@@ -32,7 +32,7 @@ def test_the_book_tells_analyses_and_stock_by_name(lots: Call) -> None:
         "heat", "charge", "--ingot", "LOT 5=60kg", "--returns", "24-1=40kg", "--loss", "Zn=0"
     )
     assert done.exit_code == 0, done.stderr
-    assert "charged\t100.000 kg" in done.stdout
+    assert "charged\t100.00 kg" in done.stdout
     # 60 kg at 5.0 and 40 kg at 4.8 are 4.92 in 100 kg, that lost .5 of its copper: 4.92 / 99.5
     assert "expected\tZn\t4.9447" in done.stdout
     over = lots("heat", "charge", "--ingot", "LOT 5=801kg")
