@@ -7,7 +7,7 @@ the test extras, one for each worker, started when first asked for.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from pathlib import Path
 
 import pytest
@@ -68,7 +68,7 @@ def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
 
 
 @pytest.hookimpl(wrapper=True)
-def pytest_runtest_protocol(item: pytest.Item) -> Iterator[bool | None]:
+def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, bool | None, bool | None]:
     if not _is_a_twin(item):
         return (yield)
     with untraced():

@@ -116,7 +116,12 @@ def test_no_field_of_another_form_gets_through_or_raises_another_error(
 
 
 def test_a_request_of_the_first_format_is_refused_and_says_why() -> None:
-    old = {"format": "bronzebook-request-1", "to": "did:key:z", "made": NOON, "certificates": [{}]}
+    old: Any = {
+        "format": "bronzebook-request-1",
+        "to": "did:key:z",
+        "made": NOON,
+        "certificates": [{}],
+    }
     with pytest.raises(Unreadable, match="nothing in it proves its words") as refused:
         read_request(rfc8785.dumps(old))
     assert "once more" in refused.value.remedy

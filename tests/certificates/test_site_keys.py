@@ -30,7 +30,7 @@ def issued(book: Registry) -> Issued:
 
 @pytest.fixture
 def site(book: Registry, issued: Issued, tmp_path: Path) -> Path:
-    assert issued
+    assert issued.number
     publish(book, tmp_path / "site")
     return tmp_path / "site"
 

@@ -156,7 +156,7 @@ def test_life_dates_in_english_stand_as_the_paper_prints_them(
 
 
 def test_life_dates_are_said_in_the_language_of_the_page() -> None:
-    words_ = {
+    words_: dict[tuple[str | None, str], tuple[str, ...]] = {
         (None, "born %(year)s"): ("né(e) en %(year)s",),
         (None, "about %(date)s"): ("vers %(date)s",),
     }
