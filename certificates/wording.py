@@ -172,11 +172,16 @@ def grouped(digest: str, in_row: int = 8) -> tuple[str, ...]:
 
 def measured(quantity: Quantity) -> str:
     """A length or mass as typed, with its other unit in brackets."""
+    others = (_in_unit(quantity, *pair) for pair in other_units(quantity))
+    return f"{_together(quantity)} ({', '.join(others)})"
+
+
+def other_units(quantity: Quantity) -> tuple[tuple[str, int], ...]:
+    """The units that a length or mass is told in beside its own, each with its decimal places."""
     table = _LENGTHS if quantity.dimension == "length" else _MASSES
     if quantity.unit in table:
-        return f"{_together(quantity)} ({_in_unit(quantity, *table[quantity.unit])})"
-    both = [_in_unit(quantity, *pair) for pair in reversed(table.values())]
-    return f"{_together(quantity)} ({', '.join(both)})"
+        return (table[quantity.unit],)
+    return tuple(reversed(table.values()))
 
 
 def _in_unit(quantity: Quantity, unit: str, places: int) -> str:

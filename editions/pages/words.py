@@ -30,8 +30,6 @@ _LIMIT = {
     "low": re.compile(r"(?:at least |^(?=[0-9.]+ to ))([0-9.]+)"),
     "high": re.compile(r"(?:at most | to )([0-9.]+)"),
 }
-_LENGTHS = {"mm": ("in", 2), "in": ("mm", 1)}
-_MASSES = {"kg": ("lb", 1), "lb": ("kg", 2)}
 
 
 def own(text: str) -> Markup:
@@ -133,8 +131,7 @@ def life(tongue: Tongue, printed: str) -> str:
 
 def measured(tongue: Tongue, quantity: Quantity) -> str:
     """A quantity as typed, its other units in brackets."""
-    table = _LENGTHS if quantity.dimension == "length" else _MASSES
-    others = [table[quantity.unit]] if quantity.unit in table else list(reversed(table.values()))
+    others = wording.other_units(quantity)
     told = [tongue.in_unit(quantity.to(unit, places), unit) for unit, places in others]
     return f"{_typed(tongue, quantity)} ({', '.join(told)})"
 
