@@ -11,6 +11,7 @@
 ``/tile/…``                        the tree itself, as files that never change (C2SP tlog-tiles)
 ``/keys.txt``                      the public keys
 ``/rotations.txt``                 the keys that followed others, countersigned
+``/revocations.txt``               the keys that ended, and from which place on, signed
 ``/icon.svg``                      the mark of the site
 ``/run/``, ``/work/``, ``/artist/``  what may be known of each; none links a certificate
 ``/foundry/``, ``/keys/``          who the foundry is, and which keys it has had
@@ -47,6 +48,7 @@ from editions.pages.view import Room, fingerprint_of
 from editions.pages.watching import BROKEN
 from editions.registry.keys import certifying_keys, handovers
 from editions.registry.reading import DAMAGED
+from editions.registry.revocations import holders_of_keys, signed_revocations
 from editions.registry.status import signed_status
 from editions.registry.witnesses import cosigned_checkpoint
 from editions.trade.certificates import Certificate
@@ -121,6 +123,25 @@ def rotations(room: Room) -> bytes:
     except DAMAGED:
         # The audit tells; a site without them only keeps its readers from following.
         return b""
+
+
+def revocations(room: Room) -> bytes:
+    """Each key that ended, why, and from which place in the log on it signs nothing; signed.
+
+    Raises:
+        NotKnown: If the keys cannot be read, or a table tells otherwise of them than the entries: a
+            note that keeps one back would mislead.
+    """
+    reading = room.desk.reading
+    try:
+        note = signed_revocations(reading, room.registry.log_key())
+        damaged = room.prover.damaged(holders_of_keys(reading))
+    except DAMAGED:
+        note, damaged = "", [BROKEN]
+    if damaged:
+        reading.saw((BROKEN,))
+        raise NotKnown("Which keys of this book ended cannot be read.")
+    return note.encode()
 
 
 def _certifying(room: Room) -> tuple[str, ...]:
@@ -272,6 +293,7 @@ def addresses() -> tuple[Address, ...]:
             keep="fixed",
             once=True,
         ),
+        Address("/revocations.txt", lambda room, _: revocations(room), media=TEXT),
         *_told("/standing/", house.standing_page, keep="dated"),
         Address("/status", _dated_now, media=TEXT, keep="dated"),
         Address("/checkpoint", lambda room, _: checkpoint(room), media=TEXT),

@@ -113,7 +113,16 @@ def test_each_page_has_a_plain_link_to_itself_in_the_other_language(
 
 
 def test_links_of_a_french_page_stay_in_french(in_french: dict[str, str]) -> None:
-    files = ("/photo/", "/C/", "/keys.txt", "/rotations.txt", "/checkpoint", "/status", "/icon.svg")
+    files = (
+        "/photo/",
+        "/C/",
+        "/keys.txt",
+        "/rotations.txt",
+        "/revocations.txt",
+        "/checkpoint",
+        "/status",
+        "/icon.svg",
+    )
     for path, page in in_french.items():
         plain = re.sub(r'<a[^>]* hreflang="en"[^>]*>', "", page)
         for to in re.findall(r'<a href="(/[^"]*)"', plain):

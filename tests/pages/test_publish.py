@@ -40,7 +40,7 @@ def files(folder: Path) -> set[str]:
 
 
 PLAIN = {"index.html", "404.html", "C/index.html", "photo/index.html", "icon.svg"}
-PLAIN |= {"keys.txt", "rotations.txt", "checkpoint", "status"}
+PLAIN |= {"keys.txt", "rotations.txt", "revocations.txt", "checkpoint", "status"}
 PLAIN |= {f"{name}/index.html" for name in ("foundry", "keys", "look", "standing")}
 PLAIN |= {"look/index.json"}
 IN_FRENCH = {f"fr/{name}" for name in PLAIN if name.endswith((".html", ".json"))}
