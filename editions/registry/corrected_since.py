@@ -21,7 +21,7 @@ import msgspec
 from editions.ledger.envelope import Entry, decode
 from editions.registry.reading import Reading
 from editions.rules.printed import LIFE, Printed, differences, named, printed
-from editions.store.effective import CORRECTION, Changes, Stored, corrections_in, effective
+from editions.store.effective import AMENDING, Changes, Stored, corrections_in, effective
 from editions.trade.certificates import Certificate
 from editions.trade.dates import say_when
 from editions.trade.kinds import State, fold
@@ -99,7 +99,7 @@ def state_then(
         stored: Every entry that touches the subject, in order.
         code: The subject.
         before: Position of the first entry that is left out.
-        changes: The corrections to apply; those that lie before the position when absent.
+        changes: What later entries make of them; when absent, what those before the position do.
     """
     earlier = [one for one in stored if one.position < before]
     known = corrections_in(one.raw for one in earlier) if changes is None else changes
@@ -116,7 +116,7 @@ def _of(
     state = state_then(stored, code, issued, corrections_in(known))
     for later in (one for one in stored if one.position > issued):
         entry = decode(later.raw)
-        if state is None or entry.kind != CORRECTION:
+        if state is None or entry.kind not in AMENDING:
             continue
         known.append(later.raw)
         before, state = state, state_then(stored, code, issued, corrections_in(known))

@@ -51,7 +51,7 @@ def is_digest(text: str) -> bool:
 
 
 def _at_place(reading: Reading, subject: str, place: int) -> Stored:
-    code = reading.resolve(subject)
+    code = _subject(reading, subject)
     history = reading.stored_of(code)
     if place > len(history):
         raise NotKnown(
@@ -59,6 +59,12 @@ def _at_place(reading: Reading, subject: str, place: int) -> Stored:
             f"See them: bronzebook show {code}.",
         )
     return history[place - 1]
+
+
+def _subject(reading: Reading, text: str) -> str:
+    """The subject that a text means; one that was struck by its code alone."""
+    code = text.strip().upper()
+    return code if reading.spent(code) else reading.resolve(text)
 
 
 def _with_leaf(reading: Reading, text: str) -> Stored:

@@ -15,12 +15,13 @@ from editions.ledger.prooffile import ProofFile
 from editions.ledger.tree import inclusion_proof
 from editions.store import erasing, queries
 from editions.store.connection import Connection
-from editions.store.effective import Stored
+from editions.store.effective import Stored, effective
 from editions.store.shelf import Shelf, load_state
 from editions.trade.book import Book
 from editions.trade.codes import nearest
 from editions.trade.kinds import BOOK, Happened, State, state_type
 from editions.trade.parties import Party
+from editions.trade.strikes import names
 from editions.trade.text import shown
 
 StateT = TypeVar("StateT", bound=State)
@@ -93,6 +94,8 @@ class Reading:
         letter = _letter(kind) if kind else ""
         if letter:
             known = [one for one in known if one.startswith(f"{letter}-")]
+        if self.spent(code):
+            return f"It was entered and struck; see: bronzebook show {code}."
         close = nearest(code, known)
         return (
             f"The nearest: {', '.join(close)}." if close else "Look it up: bronzebook find WORDS."
@@ -140,6 +143,26 @@ class Reading:
         """The effective entries that touch a subject, in the order of the book."""
         self._settle()
         return queries.history(self.connection, code)
+
+    def told(self, code: str) -> tuple[Happened, ...]:
+        """The entries that touch a subject, in order, as corrected; without those struck."""
+        return tuple(one for _, one in self.history(code))
+
+    def naming(self, code: str) -> tuple[Happened, ...]:
+        """The entries that name a code anywhere, in order, as corrected; without those struck."""
+        self._settle()
+        changes = queries.all_corrections(self.connection)
+        held = queries.entries_holding(self.connection, code)
+        return tuple(one for _, one in effective(held, changes) if names(one, code))
+
+    def spent(self, code: str) -> bool:
+        """Whether a code that nothing bears was given once, to what was struck since.
+
+        A strike is in the tables at once; and a code beyond the counter was never given.
+        """
+        if self._shelf.state(code) is not None or not self._shelf.counted(code):
+            return False
+        return queries.was_struck(self.connection, code)
 
     def stored_of(self, code: str) -> list[Stored]:
         """The entries that touch a subject as they lie in the book, no correction applied."""

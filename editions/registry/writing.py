@@ -21,12 +21,13 @@ from editions.registry.reading import Reading
 from editions.rules.judging import Draft, judge
 from editions.store import queries
 from editions.store.connection import Connection
-from editions.store.effective import happened
+from editions.store.effective import Changes, happened
 from editions.store.journal import Journal
 from editions.store.shelf import Shelf
 from editions.trade.book import EntryCorrected
 from editions.trade.codes import next_code
 from editions.trade.kinds import Facts, State, fold, held_part, open_part, touched_codes
+from editions.trade.strikes import EntryStruck
 
 Clock = Callable[[], datetime.datetime]
 Random = Callable[[int], bytes]
@@ -160,10 +161,10 @@ class Writing(Reading):
         )
         position = self._journal.size
         leaf = self._journal.add(entry, codes, salted)
-        if isinstance(facts, EntryCorrected):
+        if isinstance(facts, EntryCorrected | EntryStruck):
             self._fold_again(codes)
         else:
-            self._shelf.fold(codes, happened(entry, leaf, {}))
+            self._shelf.fold(codes, happened(entry, leaf, Changes()))
         entered = Entered(subject, leaf.hex(), position, remarks, facts.kind, on)
         self.entered.append(entered)
         return entered
@@ -180,14 +181,13 @@ class Writing(Reading):
         return max(now, self._journal.last_at)
 
     def _fold_again(self, codes: tuple[str, ...]) -> None:
-        """After a correction: every subject it touches, folded from its first entry on."""
+        """After a correction or a strike: every subject it touches, folded from its first entry."""
         self._settle()
         for code in codes:
             state: State | None = None
             for _, one in queries.history(self.connection, code):
                 state = fold(state, code, one)
-            if state is not None:
-                self._shelf.put(code, state)
+            self._shelf.put(code, state)
 
     def _settle(self) -> None:
         """Before a query: what was entered in this writing is in the tables."""

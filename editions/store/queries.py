@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, func, or_, select, tuple_
 
 from editions.errors import Contradiction, NotKnown
-from editions.store.effective import CORRECTION, Changes, Stored, corrections_in, effective
+from editions.store.effective import AMENDING, Changes, Stored, corrections_in, effective
 from editions.store.tables import (
     checkpoints,
     entries,
@@ -21,6 +21,7 @@ from editions.store.tables import (
     touches,
 )
 from editions.trade.kinds import Happened
+from editions.trade.strikes import STRIKE
 
 Held = dict[str, tuple[bytes, bytes]]
 """The held fields of an entry: salt and canonical value of each."""
@@ -75,25 +76,44 @@ def entries_touching(connection: Connection, code: str) -> list[Stored]:
 
 
 def history(connection: Connection, code: str) -> list[tuple[Stored, Happened]]:
-    """The effective entries that touch a subject, corrections applied."""
+    """The effective entries that touch a subject: corrections applied, what is struck left out."""
     stored = entries_touching(connection, code)
     changes = corrections_in(one.raw for one in stored)
     return list(effective(stored, changes))
 
 
 def all_corrections(connection: Connection) -> Changes:
-    """Every correction in the book, by the leaf it names."""
-    look = select(entries.c.bytes).where(entries.c.kind == CORRECTION)
+    """Every correction and strike in the book, by the leaf it names."""
+    look = select(entries.c.bytes).where(entries.c.kind.in_(AMENDING))
     return corrections_in(
         row.bytes for row in connection.execute(look.order_by(entries.c.position))
     )
 
 
 def corrected_after(connection: Connection, codes: Sequence[str], position: int) -> set[str]:
-    """Those of these subjects that a correction after a position touches."""
+    """Those of these subjects that a correction or a strike after a position touches."""
     later = touches.c.code.in_(codes) & (touches.c.position > position)
     look = select(touches.c.code).join(entries, entries.c.position == touches.c.position)
-    return set(connection.execute(look.where(later, entries.c.kind == CORRECTION)).scalars())
+    return set(connection.execute(look.where(later, entries.c.kind.in_(AMENDING))).scalars())
+
+
+def was_struck(connection: Connection, code: str) -> bool:
+    """Whether a strike touches a subject."""
+    look = select(entries.c.position).join(touches, touches.c.position == entries.c.position)
+    look = look.where(touches.c.code == code, entries.c.kind == STRIKE).limit(1)
+    return connection.execute(look).first() is not None
+
+
+def entries_of_kind(connection: Connection, kind: str) -> list[Stored]:
+    """Every entry of a kind, in the order of the book."""
+    look = select(*_STORED).where(entries.c.kind == kind).order_by(entries.c.position)
+    return [Stored(*row) for row in connection.execute(look)]
+
+
+def entries_holding(connection: Connection, text: str) -> list[Stored]:
+    """Every entry in whose bytes a text stands as a whole word of the facts, such as a code."""
+    wanted = f'"{text}"'.encode()
+    return [one for one in stored_entries(connection) if wanted in one.raw]
 
 
 def node_reader(connection: Connection) -> Callable[[Sequence[tuple[int, int]]], Sequence[bytes]]:

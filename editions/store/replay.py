@@ -56,7 +56,10 @@ class Replay:
             leaf = leaf_hash(one.raw)
             seen = happened(entry, leaf, self._changes)
             codes = touched_codes(entry.subject, seen.facts)
-            self._shelf.fold(codes, seen)
+            if self._changes.leave_out(seen.leaf, seen.facts):
+                self._shelf.count(codes)
+            else:
+                self._shelf.fold(codes, seen)
             rows.append(entry_row(one.position, entry, leaf, one.raw))
             touching += [{"code": code, "position": one.position} for code in codes]
             read.append((one.position, entry))

@@ -92,10 +92,20 @@ class Shelf:
         for code in codes:
             self._states[code] = fold(self._states[code], code, happened)
             self._changed[code] = None
+        self.count(codes)
+
+    def count(self, codes: Iterable[str]) -> None:
+        """Count codes as given, so that none is given twice, whatever becomes of its subject."""
+        for code in codes:
             self._count(code)
 
-    def put(self, code: str, state: State) -> None:
-        """Replace the state of a subject, folded again from its entries."""
+    def counted(self, code: str) -> bool:
+        """Whether a code may have been given: it has no number, or none beyond the last."""
+        number = _COUNTED.match(code)
+        return number is None or int(number[2]) <= self._last(number[1])
+
+    def put(self, code: str, state: State | None) -> None:
+        """Replace the state of a subject, folded again from its entries; None takes it away."""
         self.load((code,))
         self._states[code] = state
         self._changed[code] = None
@@ -120,19 +130,30 @@ class Shelf:
         """Write every changed subject and the rows of its index."""
         fresh: list[dict[str, Any]] = []
         known: list[dict[str, Any]] = []
+        gone: list[dict[str, Any]] = []
         for code in self._changed:
-            row = _subject_row(self._states[code])
-            (known if self._stored[code] is not None else fresh).append(row)
-        self._write(fresh, known)
+            state, stored = self._states[code], self._stored[code] is not None
+            if state is not None:
+                (known if stored else fresh).append(_subject_row(state))
+            elif stored:
+                gone.append({"which": code})
+        self._write(fresh, known, gone)
         self._flush_indexes()
         self._flush_counters()
         self._changed = {}
 
-    def _write(self, fresh: list[dict[str, Any]], known: list[dict[str, Any]]) -> None:
+    def _write(
+        self,
+        fresh: list[dict[str, Any]],
+        known: list[dict[str, Any]],
+        gone: list[dict[str, Any]],
+    ) -> None:
+        same = subjects.c.code == bindparam("which")
+        if gone:
+            self._connection.execute(delete(subjects).where(same), gone)
         if fresh:
             self._connection.execute(insert(subjects), fresh)
         if known:
-            same = subjects.c.code == bindparam("which")
             rows = [{**row, "which": row.pop("code")} for row in known]
             self._connection.execute(update(subjects).where(same), rows)
 
@@ -146,7 +167,7 @@ class Shelf:
             for table, old, new in _index_rows(code, before, after):
                 gone.setdefault(table, []).extend(row for row in old if row not in new)
                 come.setdefault(table, []).extend(row for row in new if row not in old)
-            self._stored[code] = after
+            self._stored[code] = after if state else None
         self._swap(gone, come)
 
     def _swap(
@@ -175,8 +196,7 @@ class Shelf:
             self._connection.execute(update(counters).where(same), changed)
 
 
-def _subject_row(state: State | None) -> dict[str, Any]:
-    assert state is not None  # noqa: S101 - only folded states are ever changed
+def _subject_row(state: State) -> dict[str, Any]:
     index = state.index()
     return {
         "code": state.code,

@@ -13,6 +13,7 @@ from editions.trade import (
     parties,
     pieces,
     runs,
+    strikes,
     waxes,
     works,
 )
@@ -33,6 +34,7 @@ __all__ = [
     "parties",
     "pieces",
     "runs",
+    "strikes",
     "waxes",
     "works",
 ]

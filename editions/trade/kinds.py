@@ -103,7 +103,7 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
 
 FactsT = TypeVar("FactsT", bound=Facts)
 StateT = TypeVar("StateT", bound=State)
-Fold = Callable[[Any, Happened], State]
+Fold = Callable[[Any, Happened], State | None]
 
 KINDS: dict[str, type[Facts]] = {}
 STATES: dict[str, type[State]] = {}
@@ -172,8 +172,8 @@ def touched_codes(entry_subject: str, facts: Facts) -> tuple[str, ...]:
     return tuple(dict.fromkeys(codes))
 
 
-def fold(state: State | None, code: str, happened: Happened) -> State:
-    """The state of ``code`` after one more entry.
+def fold(state: State | None, code: str, happened: Happened) -> State | None:
+    """The state of ``code`` after one more entry; None while nothing begins it.
 
     Raises:
         Contradiction: If no fold is declared for this kind and this subject.

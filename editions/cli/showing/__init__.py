@@ -49,10 +49,16 @@ def describe(state: State, reading: Reading) -> Shown:
 
 
 def described_at_first(reading: Reading, code: str) -> Shown:
-    """The description of a subject as it would be had none of its entries been corrected."""
-    from editions.registry.corrected_since import state_then
+    """The description of a subject as it would be had none of its entries been corrected.
 
-    state = state_then(reading.stored_of(code), code, reading.size, {})
+    What was struck is not told there either.
+    """
+    from editions.registry.corrected_since import state_then
+    from editions.store.effective import Changes, corrections_in
+
+    stored = reading.stored_of(code)
+    struck = corrections_in(one.raw for one in stored).struck
+    state = state_then(stored, code, reading.size, Changes(struck=struck))
     assert state is not None  # noqa: S101 - what was corrected has entries
     return describe(state, reading)
 

@@ -27,7 +27,7 @@ from editions.registry.reading import Reading
 from editions.registry.writing import Entered, Writing
 from editions.rules.defects import read_defect
 from editions.store import queries
-from editions.store.effective import CORRECTION, Stored
+from editions.store.effective import CORRECTION, Stored, as_corrected, corrections_in
 from editions.trade.book import EntryCorrected
 from editions.trade.casting import DefectFound
 from editions.trade.kinds import KINDS, Facts, Happened, corrected, open_part, said, touched_codes
@@ -56,10 +56,12 @@ def correct_entry(
 
     Raises:
         NotKnown: If there is no such entry.
-        Refused: If a field may not be corrected, or nothing would change.
+        Refused: If a field may not be corrected, nothing would change, or the entry was struck.
         Unreadable: If a value is not what the field holds.
     """
     stored, now = find_entry(w, entry)
+    if now.leaf not in {one.leaf for one in w.told(now.subject)}:
+        raise Refused("That entry was struck; it says nothing any more.", "Enter what is true.")
     facts: Facts = now.facts
     changes = _in_full(facts, changes)
     values = {field: _value(w, facts, field, value) for field, value in changes.items()}
@@ -97,21 +99,23 @@ def _corrections(
 def find_entry(reading: Reading, text: str) -> tuple[Stored, Happened]:
     """The entry that a text names (:mod:`editions.registry.entries`), corrections so far applied.
 
+    One that was struck is found too: it lies where it did.
+
     Raises:
         NotKnown: If there is none.
         Unreadable: If the text names no entry, or more than one.
     """
     stored = entry_named(reading, text)
-    history = reading.history(decode(stored.raw).subject)
-    return next(pair for pair in history if pair[0].leaf == stored.leaf)
+    every = reading.stored_of(decode(stored.raw).subject)
+    changes = corrections_in(one.raw for one in every)
+    return next(as_corrected([stored], changes))
 
 
 def held_now(reading: Reading, stored: Stored) -> dict[str, Any]:
     """The held values of an entry that are still kept, with corrections applied."""
     subject, leaf = decode(stored.raw).subject, stored.leaf.hex()
-    history = reading.history(subject)
     values = _kept(reading, stored)
-    for later, _ in history:
+    for later in reading.stored_of(subject):
         correction = decode(later.raw)
         if correction.kind == CORRECTION and correction.facts["entry"] == leaf:
             values |= _restated(reading, later, correction)

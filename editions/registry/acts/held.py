@@ -80,7 +80,7 @@ def erase_field(
 def restatements(reading: Reading, stored: Stored, field: str) -> Iterator[str]:
     """The leaves of the corrections that restate a held field of an entry, the oldest first."""
     leaf = stored.leaf.hex()
-    for later, _ in reading.history(decode(stored.raw).subject):
+    for later in reading.stored_of(decode(stored.raw).subject):
         entry = decode(later.raw)
         named = (entry.facts.get("entry"), entry.facts.get("held_field"))
         if entry.kind == CORRECTION and named == (leaf, field):

@@ -23,6 +23,7 @@ from editions.rules.judging import (
     runs,
     signing,
     steps,
+    strikes,
     waxes,
     works,
 )
@@ -50,6 +51,7 @@ __all__ = [
     "seated",
     "signing",
     "steps",
+    "strikes",
     "waxes",
     "works",
 ]

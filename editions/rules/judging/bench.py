@@ -9,6 +9,7 @@ from editions.errors import Contradiction, NotKnown, Refused
 from editions.rules.judging.common import sound
 from editions.rules.judging.desk import Desk, Draft
 from editions.rules.plausible import dates
+from editions.trade.held import HeldErased
 from editions.trade.kinds import Facts, can_touch, said, touched_codes
 
 Judge = Callable[[Draft, Any, Desk], tuple[str, ...]]
@@ -51,17 +52,29 @@ def _subject_fits(draft: Draft, desk: Desk) -> None:
     own, *others = touched_codes(draft.subject, draft.facts)
     for code in (own, *others):
         _may_touch(draft.facts, code)
-    if draft.facts.starts and desk.state(own) is not None:
-        raise Refused(f"{own} is already in the book.", "Choose another code.")
+    if draft.facts.starts:
+        _is_new(own, desk)
     known_first = (
         others if draft.facts.starts or draft.facts.kind == "recipe_written" else [own, *others]
     )
     for code in known_first:
-        if desk.state(code) is None:
+        if desk.state(code) is None and not _of_struck(draft.facts, code, desk):
             raise NotKnown(
                 f"{code} is not in the book; {said(draft.facts.kind)} needs it.",
                 "Check the code, or enter it first.",
             )
+
+
+def _is_new(code: str, desk: Desk) -> None:
+    if desk.state(code) is not None:
+        raise Refused(f"{code} is already in the book.", "Choose another code.")
+    if desk.spent(code):
+        raise Refused(f"{code} was entered and struck.", "A code is given once; choose another.")
+
+
+def _of_struck(facts: Facts, code: str, desk: Desk) -> bool:
+    """Whether it is about what was struck: what is held of that can still be erased."""
+    return isinstance(facts, HeldErased) and desk.spent(code)
 
 
 def _may_touch(facts: Facts, code: str) -> None:

@@ -7,7 +7,7 @@ from typing import Protocol
 
 import msgspec
 
-from editions.trade.kinds import Facts, State
+from editions.trade.kinds import Facts, Happened, State
 
 
 class Draft(msgspec.Struct, frozen=True, kw_only=True):
@@ -42,3 +42,12 @@ class Desk(Protocol):
 
     def erased(self, leaf: str, field: str) -> bool:
         """Whether the held field of the entry with this leaf was erased."""
+
+    def told(self, code: str) -> tuple[Happened, ...]:
+        """The entries that touch a subject, in order, as corrected; without those struck."""
+
+    def naming(self, code: str) -> tuple[Happened, ...]:
+        """The entries that name a code anywhere, in order, as corrected; without those struck."""
+
+    def spent(self, code: str) -> bool:
+        """Whether a code that nothing bears was given once, to what was struck since."""

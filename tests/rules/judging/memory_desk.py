@@ -19,6 +19,7 @@ from editions.trade.kinds import (
     open_part,
     touched_codes,
 )
+from editions.trade.strikes import EntryStruck, names
 
 TODAY = datetime.date(2026, 6, 1)
 DAY = "2026-03-02"
@@ -33,6 +34,8 @@ class MemoryDesk:
         self.states: dict[str, State] = {}
         self.entries = 0
         self.gone: set[tuple[str, str]] = set()
+        self.book: list[Happened] = []
+        self.struck: set[str] = set()
 
     def state(self, code: str) -> State | None:
         return self.states.get(code)
@@ -59,6 +62,20 @@ class MemoryDesk:
     def erased(self, leaf: str, field: str) -> bool:
         return (leaf, field) in self.gone
 
+    def told(self, code: str) -> tuple[Happened, ...]:
+        return tuple(
+            one
+            for one in self.book
+            if code in touched_codes(one.subject, one.facts) and one.leaf not in self.struck
+        )
+
+    def naming(self, code: str) -> tuple[Happened, ...]:
+        return tuple(one for one in self.book if names(one, code) and one.leaf not in self.struck)
+
+    def spent(self, code: str) -> bool:
+        struck = [one for one in self.book if isinstance(one.facts, EntryStruck)]
+        return code not in self.states and any(code in one.facts.touches for one in struck)
+
     def enter(
         self, subject: str, facts: Facts, on: str = DAY, *, late: bool = False
     ) -> tuple[str, ...]:
@@ -81,11 +98,24 @@ class MemoryDesk:
         )
         if isinstance(facts, HeldErased):
             self.gone.update(facts.erases())
+        self.book.append(happened)
+        if isinstance(facts, EntryStruck):
+            self.struck.add(facts.entry)
         for code in touched_codes(subject, facts):
-            self.states[code] = fold(self.states.get(code), code, happened)
+            self._fold(code, happened)
         for state in self.states.values():
             for run, number in state.index().numbers:
                 self.bearer(run, number)
+
+    def _fold(self, code: str, happened: Happened) -> None:
+        """One more entry; after a strike the subject again from its first."""
+        again = isinstance(happened.facts, EntryStruck)
+        state = None if again else self.states.pop(code, None)
+        for one in self.told(code) if again else (happened,):
+            state = fold(state, code, one)
+        self.states.pop(code, None)
+        if state is not None:
+            self.states[code] = state
 
     def draft(self, subject: str, facts: Facts, on: str = DAY, *, late: bool = False) -> Draft:
         return Draft(facts=facts, subject=subject, on=on, by="Y-0001", recorded=TODAY, late=late)
