@@ -93,6 +93,7 @@ _ROOMS: dict[str, tuple[str, ...]] = {
     ),
     "editions.registry.acts.runs": ("amend_run", "close_run", "declare_run", "offer_run"),
     "editions.registry.acts.steps": ("record_step",),
+    "editions.registry.acts.strikes": ("strike_entry",),
     "editions.registry.acts.waxes": (
         "allot_wax",
         "judge_wax",
@@ -146,6 +147,7 @@ if TYPE_CHECKING:
     from editions.registry.acts.pieces import *  # noqa: F403
     from editions.registry.acts.runs import *  # noqa: F403
     from editions.registry.acts.steps import *  # noqa: F403
+    from editions.registry.acts.strikes import *  # noqa: F403
     from editions.registry.acts.waxes import *  # noqa: F403
     from editions.registry.acts.works import *  # noqa: F403
     from editions.registry.auditing import *  # noqa: F403

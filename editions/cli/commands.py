@@ -57,6 +57,7 @@ SECTIONS = {
     BOOK: {
         "begin": "Begin a registry.",
         "correct": "Correct a field of an entry; both stay in the book.",
+        "strike": "Strike an entry that never happened; it stays legible.",
         "held": "Erase a held field, open one to a person, check an opening.",
         "import": "Take an old book in from CSV files.",
         "publish": "Write the public record as static files.",

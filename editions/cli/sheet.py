@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 RECORDING = frozenset(
     {
         "approve", "colour", "correct", "heat", "mark", "model", "mold", "number", "party",
-        "piece", "recipe", "run", "step", "wax", "work",
+        "piece", "recipe", "run", "step", "strike", "wax", "work",
     }
 )  # fmt: skip
 

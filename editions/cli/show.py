@@ -10,14 +10,10 @@ from editions.cli import options, output
 from editions.cli.desk import Desk, pass_desk
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
+    from editions.cli.showing.history import Told
     from editions.registry import Reading
-    from editions.registry.corrections import Correction
     from editions.store.effective import Stored
     from editions.trade.kinds import Happened
-
-    History = list[tuple[Stored, Happened]]
 
 
 @click.command()
@@ -29,9 +25,10 @@ def command(desk: Desk, code: tuple[str, ...], held: bool, as_json: bool) -> Non
     """Show anything by its code, shop tag, heat number or certificate number.
 
     After it stands its history: when each thing happened, when it was recorded if that was another
-    day, and who recorded it; then what was corrected, with both values. `correct` names an entry by
-    its place there, P-0001#2. An entry alone is shown by that place, by its number in the book
-    (`show entry 41`) or by its digest. BOOK shows the book itself.
+    day, and who recorded it; then what was corrected, with both values. What was struck stays to be
+    read there. `correct` and `strike` name an entry by its place in it, P-0001#2. An entry alone is
+    shown by that place, by its number in the book (`show entry 41`) or by its digest. BOOK shows
+    the book itself.
     """
     from editions.errors import NotKnown
     from editions.registry.entries import entry_named, names_entry
@@ -39,7 +36,7 @@ def command(desk: Desk, code: tuple[str, ...], held: bool, as_json: bool) -> Non
     text = " ".join(code)
     with desk.reading() as reading:
         try:
-            found = _resolve(reading, text)
+            found = text.upper() if reading.spent(text.upper()) else _resolve(reading, text)
         except NotKnown:
             if not names_entry(text):
                 raise
@@ -73,61 +70,53 @@ def _show_entry(reading: Reading, stored: Stored, *, held: bool, as_json: bool) 
 
 
 def _show_subject(reading: Reading, code: str, *, held: bool, as_json: bool) -> None:
-    from editions.registry.corrections import corrections_of
+    from editions.cli.showing.history import told_of
 
-    history, corrections = reading.history(code), corrections_of(reading.stored_of(code))
+    told = told_of(reading, code)
     if as_json:
-        output.print_json(_value(reading, code, history, corrections, held=held))
+        output.print_json(_value(reading, code, told, held=held))
     else:
-        _print(reading, code, history, corrections, held=held)
+        _print(reading, code, told, held=held)
 
 
-def _print(
-    reading: Reading,
-    code: str,
-    history: History,
-    corrections: Sequence[Correction],
-    *,
-    held: bool,
-) -> None:
+def _print(reading: Reading, code: str, told: Told, *, held: bool) -> None:
     from editions.cli.showing import describe, described_at_first, printed
-    from editions.cli.showing import history as told
+    from editions.cli.showing.history import corrections_block, history_block, marked
 
     state = reading.state(code)
-    assert state is not None  # noqa: S101 - it was resolved in this reading
-    shown = describe(state, reading)
-    if corrections:
-        shown = told.marked(shown, described_at_first(reading, code))
-    printed(shown)
+    if state is None:
+        output.heading(code, "struck: nothing in this book bears this code")
+    else:
+        shown = describe(state, reading)
+        if told.corrections:
+            shown = marked(shown, described_at_first(reading, code))
+        printed(shown)
     blocks = (
-        told.corrections_block(reading, history, corrections, held=held),
-        told.history_block(reading, code, history, corrections, held=held),
+        corrections_block(reading, told, held=held),
+        history_block(reading, code, told, held=held),
     )
     for block in blocks:
         if block.rows:
             output.block(block.name, block.rows, block.columns)
 
 
-def _value(
-    reading: Reading,
-    code: str,
-    history: History,
-    corrections: Sequence[Correction],
-    *,
-    held: bool,
-) -> dict[str, Any]:
+def _value(reading: Reading, code: str, told: Told, *, held: bool) -> dict[str, Any]:
     """State, history and corrections as plain values."""
     import msgspec
 
     from editions.cli.showing.certificates import corrected_facts
 
     state = reading.state(code)
+    struck = {strike.entry: strike.position for strike in told.strikes}
     return {
         "code": code,
         "state": msgspec.to_builtins(state),
         **corrected_facts(reading, state),
-        "corrections": [msgspec.to_builtins(each) for each in corrections],
-        "history": [_entry(reading, stored, one, held=held) for stored, one in history],
+        "corrections": [msgspec.to_builtins(each) for each in told.corrections],
+        "history": [
+            {**_entry(reading, stored, one, held=held), "struck_by": struck.get(one.leaf)}
+            for stored, one in told.history
+        ],
     }
 
 

@@ -13,6 +13,7 @@ from editions.ledger.logkeys import LogKeys
 from editions.registry.opening import Registry
 from editions.registry.reading import Reading
 from editions.registry.signed import signature_faults
+from editions.registry.strikes import strike_faults
 from editions.registry.witnesses import compare_witness, witness_files
 from editions.store.audit import Report, Witnessed
 from editions.store.audit import audit as audit_book
@@ -35,7 +36,11 @@ def audit(registry: Registry, witnesses: Mapping[str, str] | None = None) -> Rep
         report = audit_book(reading.connection, own)
         more: tuple[str, ...] = ()
         if not _broken(report):
-            more = (*_files(registry, reading, own), *signature_faults(reading))
+            more = (
+                *_files(registry, reading, own),
+                *signature_faults(reading),
+                *strike_faults(reading),
+            )
         brought = {**witness_files(registry.home), **(witnesses or {})}
         seen, against = _compared(reading, own, brought)
     covered = max((one.size for one in seen), default=0)

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from editions.ledger.envelope import Entry
     from editions.registry import Reading
     from editions.registry.corrections import Correction
+    from editions.registry.strikes import Strike
     from editions.store.effective import Stored
 
 Rows = tuple[tuple[object, ...], ...]
@@ -58,6 +59,7 @@ def entry_value(reading: Reading, stored: Stored, *, held: bool = False) -> dict
 
     written = decode(stored.raw)
     place = dict(_place(reading, stored))
+    strike = _strike_of(reading, stored, written)
     value: dict[str, Any] = {
         "position": stored.position,
         "leaf": stored.leaf.hex(),
@@ -65,6 +67,7 @@ def entry_value(reading: Reading, stored: Stored, *, held: bool = False) -> dict
         "touches": _touched(written),
         "place": {name.replace(" ", "_"): said for name, said in place.items()},
         "corrections": [msgspec.to_builtins(c) for c in _of_entry(reading, stored, written)],
+        "struck_by": strike.position if strike else None,
     }
     return {**value, "held_values": reading.held_values_of(stored.position)} if held else value
 
@@ -82,7 +85,25 @@ def _about(reading: Reading, stored: Stored, written: Entry) -> tuple[tuple[str,
         ("taken from", older),
         ("its digest (leaf)", stored.leaf.hex()),
         ("its id", written.id),
+        ("struck", _struck(reading, stored, written)),
     )
+
+
+def _struck(reading: Reading, stored: Stored, written: Entry) -> str:
+    """Which entry strikes it, when and by whom; nothing where none does."""
+    from editions.trade.dates import say_when
+
+    strike = _strike_of(reading, stored, written)
+    if strike is None:
+        return ""
+    return f"by entry {strike.position}, {say_when(strike.on)}, {of(reading, strike.by)}"
+
+
+def _strike_of(reading: Reading, stored: Stored, written: Entry) -> Strike | None:
+    from editions.registry.strikes import strikes_of
+
+    strikes = strikes_of(reading.stored_of(written.subject))
+    return next((one for one in strikes if one.entry == stored.leaf.hex()), None)
 
 
 def _touched(written: Entry) -> tuple[str, ...]:

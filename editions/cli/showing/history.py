@@ -1,12 +1,13 @@
 """What happened to a subject, a line an entry; and what was corrected, a line a field.
 
 The place of a line is what ``correct`` takes after the code, ``P-0003#4``; the entry's number, last
-in the line, is its position in the whole book, as papers print it.  A line that was corrected says
-which entry corrects it; the corrections stand in a table of their own with both values.
+in the line, is its position in the whole book, as papers print it.  A line that was corrected or
+struck says which entry did so; the corrections stand in a table of their own with both values.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from editions.cli.showing.block import Block, Shown
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 
     from editions.registry import Reading
     from editions.registry.corrections import Correction, Place
+    from editions.registry.strikes import Strike
     from editions.store.effective import Stored
     from editions.trade.kinds import Happened
 
@@ -28,31 +30,49 @@ HELD = "held"
 CORRECTED = ("field", "was", "now", "on", "by", "why", "entry")
 
 
-def history_block(
-    reading: Reading, code: str, history: History, corrections: Sequence[Correction], *, held: bool
-) -> Block:
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What the book tells of a subject: its entries in order, what corrects and strikes them."""
+
+    history: History
+    corrections: Sequence[Correction] = ()
+    strikes: Sequence[Strike] = ()
+
+    @property
+    def places(self) -> dict[str, int]:
+        """The place of each entry, by its leaf, counted from 1."""
+        return {stored.leaf.hex(): place for place, (stored, _) in enumerate(self.history, 1)}
+
+
+def told_of(reading: Reading, code: str) -> Told:
+    """What the book tells of a subject, be it struck."""
+    from editions.registry.corrections import corrections_of
+    from editions.registry.strikes import strikes_of, whole_history
+
+    stored = reading.stored_of(code)
+    return Told(whole_history(stored), corrections_of(stored), strikes_of(stored))
+
+
+def history_block(reading: Reading, code: str, told: Told, *, held: bool) -> Block:
     """A line an entry; with ``held`` what is held of each stands below it."""
-    places = {stored.leaf.hex(): place for place, (stored, _) in enumerate(history, 1)}
     rows: list[Row] = []
-    for place, (stored, one) in enumerate(history, 1):
-        what = _what(one, code, places, corrections)
+    for place, (stored, one) in enumerate(told.history, 1):
+        what = _what(one, code, told)
         rows.append((place, one.on, _recorded(one), what, one.by, stored.position))
         if held:
             rows += [("", "", "", f"held: {text}", "", "") for text in _held(reading, stored)]
     return Block("history", ("#", "on", "recorded", "what", "by", "entry"), tuple(rows))
 
 
-def corrections_block(
-    reading: Reading, history: History, corrections: Sequence[Correction], *, held: bool
-) -> Block:
+def corrections_block(reading: Reading, told: Told, *, held: bool) -> Block:
     """A line a field that was corrected: what it said, what it says, when, by whom and why."""
-    places = {stored.leaf.hex(): place for place, (stored, _) in enumerate(history, 1)}
+    places = told.places
     rows = tuple(
         (
             f"#{places.get(each.entry, '?')} {each.entry_kind.replace('_', ' ')}",
             *correction_row(reading, each, held=held),
         )
-        for each in corrections
+        for each in told.corrections
     )
     return Block("corrections", ("of", *CORRECTED), rows)
 
@@ -114,16 +134,31 @@ def _recorded(one: Happened) -> str:
     return one.at[:10] if one.at[:10] != one.on else ""
 
 
-def _what(
-    one: Happened, code: str, places: dict[str, int], corrections: Sequence[Correction]
-) -> str:
-    own = [each for each in corrections if each.leaf == one.leaf]
+def _what(one: Happened, code: str, told: Told) -> str:
+    places = told.places
+    own = [each for each in told.corrections if each.leaf == one.leaf]
     if own:
         changes = "; ".join(map(_change, own))
         return short(f"corrects #{places.get(own[0].entry, '?')}: {changes}")
-    later = dict.fromkeys(places[each.leaf] for each in corrections if each.entry == one.leaf)
+    for strike in told.strikes:
+        if strike.leaf == one.leaf:
+            kind = strike.entry_kind.replace("_", " ")
+            return f"strikes #{places.get(strike.entry, '?')}: {kind}"
+    notes = [*_corrected_at(one, told, places), *_struck_at(one, told, places)]
     words = said_of(one, code)
-    return f"{words} (corrected, see {', '.join(f'#{at}' for at in later)})" if later else words
+    return f"{words} ({'; '.join(notes)})" if notes else words
+
+
+def _corrected_at(one: Happened, told: Told, places: dict[str, int]) -> Iterator[str]:
+    later = dict.fromkeys(places[each.leaf] for each in told.corrections if each.entry == one.leaf)
+    if later:
+        yield f"corrected, see {', '.join(f'#{at}' for at in later)}"
+
+
+def _struck_at(one: Happened, told: Told, places: dict[str, int]) -> Iterator[str]:
+    return (
+        f"struck, see #{places[strike.leaf]}" for strike in told.strikes if strike.entry == one.leaf
+    )
 
 
 def _change(correction: Correction) -> str:
