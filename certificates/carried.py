@@ -22,6 +22,7 @@ import msgspec
 from certificates.claim import Claim, SignedClaim, read_signed
 from certificates.keyfile import PublicKeyEntry, read_keys
 from editions.errors import BronzebookError, FileUnusable, NotKnown
+from editions.ledger.encodings import from_base64
 from editions.ledger.envelope import Entry, decode
 from editions.ledger.prooffile import ProofFile
 from editions.trade.statement import Statement
@@ -70,10 +71,15 @@ class _OnPage(msgspec.Struct, frozen=True):
     """The data block of a record's page."""
 
     claim: bytes
-    entry: bytes
+    entry: str
     proof: str
     foundry: str
     log: str
+
+    @property
+    def entry_bytes(self) -> bytes:
+        """The entry's bytes: written as their text, or in base64, which has no brace."""
+        return self.entry.encode() if self.entry[:1] == "{" else from_base64(self.entry)
 
 
 def read_carried(data: bytes) -> Carried:
@@ -113,23 +119,40 @@ def read_page(page: bytes) -> Carried:
             raise _no_claim(pending=_PENDING in page[: found.start()] if found else False)
         proof = ProofFile.parse(data.proof)
         keys = read_keys(f"foundry {data.foundry}\nlog {data.log}\n")
-        signed, entry = read_signed(data.claim), decode(data.entry)
+        signed, entry = read_signed(data.claim), decode(data.entry_bytes)
     except NotKnown:
         raise
     except (msgspec.MsgspecError, BronzebookError) as fault:
-        why = fault.message if isinstance(fault, BronzebookError) else "it carries no proof"
-        said = f"This is not the page of a record, or not whole: {why.rstrip('.')}."
-        raise FileUnusable(said) from None
+        raise _no_page(fault) from None
     return Carried(
         cose=data.claim,
         signed=signed,
         entry=entry,
-        entry_bytes=data.entry,
+        entry_bytes=data.entry_bytes,
         proof_text=data.proof,
         proof=proof,
         keys=keys,
         credential=None,
     )
+
+
+def read_page_entry(page: bytes) -> tuple[bytes, ProofFile]:
+    """The issuing entry on the page of a record and its proof, whatever else the page carries.
+
+    Raises:
+        FileUnusable: If it is not such a page, or is not whole.
+    """
+    found = _ON_PAGE.search(page[:_LONGEST_PAGE])
+    try:
+        data = msgspec.json.decode(found[1] if found else b"", type=_OnPage)
+        return data.entry_bytes, ProofFile.parse(data.proof)
+    except (msgspec.MsgspecError, BronzebookError) as fault:
+        raise _no_page(fault) from None
+
+
+def _no_page(fault: Exception) -> FileUnusable:
+    why = fault.message if isinstance(fault, BronzebookError) else "it carries no proof"
+    return FileUnusable(f"This is not the page of a record, or not whole: {why.rstrip('.')}.")
 
 
 def _no_claim(*, pending: bool) -> NotKnown:

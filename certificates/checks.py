@@ -43,6 +43,9 @@ PAGE = "the page as drawn"
 CODE = "the number in the code"
 STANDING = "how it stands today"
 GROWTH = "the book since this paper"
+KEYS = "the keys of the site"
+KEY_THEN = "the foundry's key then"
+LOG_THEN = "the book's key then"
 
 ISSUED = "certificate_issued"
 

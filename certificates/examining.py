@@ -1,10 +1,10 @@
 """Verifying whatever someone holds: told apart by what it is, checked alone, then asked about.
 
-A certificate's PDF, a picture of it, the text of its code, its number, or a number of the edition
-with the work: :func:`verify` takes them all.  A paper is first checked alone.  Then whoever is
-there is asked about it: a registry, a published site, a status note that was taken along; where
-nobody is, its standing is left unchecked.  :func:`verify_papers` takes several at once and holds
-them side by side besides::
+A certificate's PDF, a picture of it, the text of its code, the page of its record as it was kept,
+its number, or a number of the edition with the work: :func:`verify` takes them all.  A paper is
+first checked alone.  Then whoever is there is asked about it: a registry, a published site, notes
+that were taken along; where nobody is, its standing is left unchecked.  :func:`verify_papers` takes
+several at once and holds them side by side besides::
 
     from editions import open_registry, verify
 
@@ -15,25 +15,25 @@ them side by side besides::
 
 from __future__ import annotations
 
-import datetime
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import msgspec
 from msgspec.structs import replace
 
+from certificates.afar import Away, from_afar, on_site, remembering
 from certificates.checks import GROWTH
 from certificates.claim import Claim
 from certificates.keyfile import PublicKeyEntry
 from certificates.site_keys import keys_shown, with_later
 from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture, verify_record
-from editions.errors import FileUnusable, NotKnown, RegistryUnusable, Unreadable
+from editions.errors import FileUnusable, RegistryUnusable, Unreadable
 from editions.ledger.notes import VerifierKey
-from editions.trade.numbers import show_number
 from editions.trade.text import shown
 
 if TYPE_CHECKING:
+    from certificates.carried import Carried
     from certificates.comparing import Comparison, Witness
     from editions.registry import Registry
 
@@ -43,25 +43,8 @@ LARGEST = 64_000_000
 MOST_PAPERS = 100
 
 _PDF = b"%PDF-"
+_PAGE = b"<!doctype html"
 _BRING = "Bring the certificate's PDF, a picture of it, or the text of its code."
-
-Fetch = Callable[[str], bytes]
-
-
-class Away(msgspec.Struct, frozen=True, kw_only=True):
-    """Who is asked where there is no registry.
-
-    Attributes:
-        keys: The foundry's public keys, brought along; without them a paper's own are used.
-        site: Fetches the public files of a site (:func:`certificates.reach.reach`).
-        status: A status note taken along.
-        now: The moment of asking, to tell an old status note from a new one.
-    """
-
-    keys: tuple[PublicKeyEntry, ...] = ()
-    site: Fetch | None = None
-    status: bytes | None = None
-    now: datetime.datetime | None = None
 
 
 class Examined(msgspec.Struct, frozen=True, kw_only=True):
@@ -162,7 +145,7 @@ def verify_papers(
 
     if len(papers) > MOST_PAPERS:
         raise Unreadable(f"At most {MOST_PAPERS} papers are held side by side.", "Bring fewer.")
-    asked = away or Away()
+    asked = remembering(away or Away())
     verdicts: list[tuple[str, Verdict]] = []
     witnesses: list[Witness] = []
     mute: list[str] = []
@@ -193,12 +176,15 @@ def _paper(registry: Registry | None, held: str | bytes, away: Away) -> tuple[Ve
 
         pdf = held if isinstance(held, bytes) and _is_pdf(held) else None
         return ask(registry, alone, pdf), alone
-    return _from_afar(alone, held, away), alone
+    if not away.somebody:
+        return alone, alone
+    return from_afar(alone, _carried(held), away), alone
 
 
 def _alone_with_site(held: str | bytes, away: Away) -> tuple[Away, Verdict]:
     """The verdict on what is held alone; a code carries no key, so its site's stand in for one."""
-    shown_there = not away.keys and away.site is not None and not _is_pdf(held)
+    carries = isinstance(held, bytes) and (_is_pdf(held) or _is_page(held))
+    shown_there = not away.keys and away.site is not None and not carries
     keys = keys_shown(away.site) if shown_there else away.keys
     away = replace(away, keys=with_later(keys, away.site))
     alone = _alone(held, away.keys)
@@ -209,38 +195,17 @@ def _alone_with_site(held: str | bytes, away: Away) -> tuple[Away, Verdict]:
 def _alone(held: str | bytes, keys: Sequence[PublicKeyEntry]) -> Verdict:
     if isinstance(held, str):
         return verify_code(held, keys)
+    if _is_page(held):
+        return verify_record(held, keys)
     return (verify_pdf if _is_pdf(held) else verify_picture)(held, keys)
-
-
-def _from_afar(verdict: Verdict, held: str | bytes, away: Away) -> Verdict:
-    """The verdict once a site and a status note were asked, as far as they are there."""
-    if away.site is None and away.status is None:
-        return verdict
-    from certificates import mirror
-    from certificates.carried import read_carried
-
-    keys = away.keys
-    if not keys and isinstance(held, bytes) and _is_pdf(held):
-        keys = with_later(read_carried(held).keys, away.site)
-    logs = tuple(entry.verifier() for entry in keys if entry.use == "log")
-    # A key of another book says nothing of this one, neither for nor against.
-    book = verdict.claim.origin if verdict.claim else ""
-    logs = tuple(key for key in logs if key.name == book)
-    if away.site is not None:
-        verdict = mirror.with_mirror(verdict, away.site, logs, away.now)
-    if away.status is not None:
-        verdict = mirror.with_status(verdict, away.status, logs, away.now)
-    return verdict
 
 
 def _witness(name: str, held: str | bytes, claim: Claim, verdict: Verdict) -> Witness:
     """A paper that proves itself, with what its proof shows of the tree."""
-    from certificates.carried import read_carried
     from certificates.comparing import Seen, Witness, nodes_seen
 
     seen, logs = Seen(), frozenset[VerifierKey]()
-    if isinstance(held, bytes) and _is_pdf(held):
-        carried = read_carried(held)
+    if (carried := _carried(held)) is not None:
         seen = nodes_seen(claim.leaf, claim.index, claim.size, carried.proof.hashes)
         logs = frozenset(one.verifier() for one in carried.keys if one.use == "log")
     grown = next((check for check in verdict.checks if check.name == GROWTH), None)
@@ -249,11 +214,8 @@ def _witness(name: str, held: str | bytes, claim: Claim, verdict: Verdict) -> Wi
 
 def _replaced_by(held: str | bytes) -> str | None:
     """The number that a paper's entry says it was issued in place of."""
-    from certificates.carried import read_carried
-
-    if isinstance(held, str) or not _is_pdf(held):
-        return None
-    number = read_carried(held).entry.facts.get("replaces")
+    carried = _carried(held)
+    number = carried.entry.facts.get("replaces") if carried else None
     return number if isinstance(number, str) else None
 
 
@@ -271,51 +233,18 @@ def _number(registry: Registry | None, text: str, away: Away) -> Verdict:
         raise Unreadable(f"{text} is the number of many casts.", "Say of which work: --work WORDS.")
     number = read_number(text)
     if registry is None and away.site is not None:
-        return _on_site(number, away, away.site)
+        return on_site(number, away, away.site)
     asked = _needed(registry, number, away)
     from certificates.standing import check_number
 
     return check_number(asked, number)
 
 
-def _on_site(number: str, away: Away, site: Fetch) -> Verdict:
-    """The record that a site publishes of a number, checked as its page checks itself.
-
-    Raises:
-        NotKnown: If the site has no record of that number.
-        FileUnusable: If its page carries nothing that can be checked.
-    """
-    from certificates import mirror
-    from certificates.carried import read_page
-
-    page = _page_of(number, site)
-    given = with_later(away.keys, site)
-    verdict = verify_record(page, given)
-    if verdict.number != number:
-        raise FileUnusable(f"The page of {number} carries another record, {verdict.number}.")
-    keys = given or with_later(read_page(page).keys, site)
-    logs = tuple(entry.verifier() for entry in keys if entry.use == "log")
-    return mirror.with_mirror(verdict, site, logs, away.now)
-
-
-def _page_of(number: str, site: Fetch) -> bytes:
-    # A published folder has a file for the page; a server answers by the address alone.
-    for path in (f"C/{number}/index.html", f"C/{number}"):
-        try:
-            return site(path)
-        except NotKnown:
-            continue
-    raise NotKnown(
-        f"This site has no record of {show_number(number)}.",
-        "Compare the number with the paper, and the site with the address on it.",
-    )
-
-
 def _needed(registry: Registry | None, what: str, away: Away) -> Registry:
     """The registry, without which a number cannot be looked up."""
     if registry is not None:
         return registry
-    if away.keys or away.status:
+    if away.keys or away.status or away.revocations:
         raise Unreadable(
             f"{shown(what)} is only a number: a key or a note has nothing to check it by.",
             f"{_BRING} Or name the site of its record: --site ADDRESS.",
@@ -324,6 +253,22 @@ def _needed(registry: Registry | None, what: str, away: Away) -> Registry:
         f"{shown(what)} is only a number, and there is no registry here to look it up in.",
         f"{_BRING} Or name the foundry's registry: bronzebook --registry PATH verify NUMBER.",
     )
+
+
+def _carried(held: str | bytes) -> Carried | None:
+    """What a PDF or the page of a record carries; a code carries nothing."""
+    from certificates.carried import read_carried, read_page
+
+    if isinstance(held, str):
+        return None
+    if _is_page(held):
+        return read_page(held)
+    return read_carried(held) if _is_pdf(held) else None
+
+
+def _is_page(held: str | bytes) -> bool:
+    """Whether it is a page that was kept: nothing else that is held begins so."""
+    return isinstance(held, bytes) and held[:64].lstrip().lower().startswith(_PAGE)
 
 
 def _is_pdf(held: str | bytes) -> bool:

@@ -25,12 +25,14 @@ from msgspec.structs import replace
 from certificates import checks
 from certificates.checks import (
     GROWTH,
+    KEYS,
     Check,
     agrees,
     contradicts,
     unchecked,
 )
 from certificates.claim import Claim
+from certificates.joining import joined
 from certificates.keyfile import read_keys
 from certificates.standings import standing_word
 from certificates.verify import Verdict
@@ -43,8 +45,6 @@ from editions.ledger.status import StatusNote, open_status
 from editions.ledger.tiles import TileReader
 from editions.ledger.tree import consistency_proof, verify_consistency
 from editions.trade.text import shown
-
-KEYS = "the keys of the site"
 
 _NOTE = "The status note could not be checked"
 
@@ -75,7 +75,7 @@ def read_mirror(fetch: Fetch, keys: Sequence[VerifierKey]) -> Mirror:
         NotKnown: If there is no key.
     """
     note = text_of(fetch("checkpoint"))
-    return Mirror(checkpoint=_first(keys, lambda key: open_checkpoint(note, key)), fetch=fetch)
+    return Mirror(checkpoint=by_first(keys, lambda key: open_checkpoint(note, key)), fetch=fetch)
 
 
 def read_status(note: bytes, keys: Sequence[VerifierKey]) -> StatusNote:
@@ -86,7 +86,7 @@ def read_status(note: bytes, keys: Sequence[VerifierKey]) -> StatusNote:
         Contradiction: If none of the keys signed it.
     """
     text = text_of(note)
-    return _first(keys, lambda key: open_status(text, key))
+    return by_first(keys, lambda key: open_status(text, key))
 
 
 def with_mirror(
@@ -103,19 +103,19 @@ def with_mirror(
         keys: Of the book's log: those that were given, or the paper's own.
         now: The moment of asking; a note that is old by then no longer says how it stands today.
     """
-    claim = _claim(verdict)
-    held, mirror = _joined(verdict, *_site_keys(verdict, claim, fetch)), None
+    claim = claim_of(verdict)
+    held, mirror = joined(verdict, *_site_keys(verdict, claim, fetch)), None
     try:
-        _require_book(text_of(fetch("checkpoint")).partition("\n")[0], claim, "The site")
+        require_book(text_of(fetch("checkpoint")).partition("\n")[0], claim, "The site")
         mirror = read_mirror(fetch, keys)
         grown = growth(claim, mirror)
     except BronzebookError as fault:
         grown = _without(GROWTH, "The site's state of the book could not be checked", fault)
-    held = _joined(held, grown)
+    held = joined(held, grown)
     try:
         note = fetch("status")
     except BronzebookError as fault:
-        return _joined(held, _without(checks.STANDING, "The site gave no status note", fault))
+        return joined(held, _without(checks.STANDING, "The site gave no status note", fault))
     return with_status(held, note, keys, now, mirror.checkpoint if mirror else None)
 
 
@@ -135,13 +135,13 @@ def with_status(
         now: The moment of asking, to tell an old note; no note is old where it is absent.
         beside: The checkpoint that the site shows beside the note; the note must be as new.
     """
-    claim = _claim(verdict)
+    claim = claim_of(verdict)
     try:
         origin = text_of(note).partition("\norigin ")[2].partition("\n")[0]
-        _require_book(origin or claim.origin, claim, "The status note")
+        require_book(origin or claim.origin, claim, "The status note")
         status = read_status(note, keys)
     except BronzebookError as fault:
-        return _joined(verdict, _without(checks.STANDING, _NOTE, fault))
+        return joined(verdict, _without(checks.STANDING, _NOTE, fault))
     ended = status.find(claim.leaf)
     known = verdict.standing_as_of or ""
     if known > status.issued or (known == status.issued and ended is None):
@@ -151,8 +151,8 @@ def with_status(
     word = f"{word} ({ended.on})" if ended else word
     check = _said(status, claim, word, bool(ended), now, beside)
     if check.result == "not checked" and not status.speaks_of(claim.size):
-        return _joined(verdict, check)
-    return replace(_joined(verdict, check), standing=word, standing_as_of=status.issued)
+        return joined(verdict, check)
+    return replace(joined(verdict, check), standing=word, standing_as_of=status.issued)
 
 
 def _said(
@@ -165,7 +165,7 @@ def _said(
 ) -> Check:
     """What a status note is worth: a word that it ended always, that it stands only while new."""
     state, of = status.checkpoint, f"The status note, of {status.issued},"
-    if any(_forked(state, other) for other in (_state(claim), beside) if other is not None):
+    if any(forked(state, other) for other in (state_of(claim), beside) if other is not None):
         return contradicts(checks.STANDING, f"{of} is signed for another state of the same size.")
     if not status.speaks_of(claim.size):
         return unchecked(
@@ -188,11 +188,13 @@ def _said(
     return agrees(checks.STANDING, f"{said}.")
 
 
-def _forked(one: Checkpoint, other: Checkpoint) -> bool:
+def forked(one: Checkpoint, other: Checkpoint) -> bool:
+    """Whether two states of one size cannot be of one book."""
     return one.size == other.size and one.root != other.root
 
 
-def _state(claim: Claim) -> Checkpoint:
+def state_of(claim: Claim) -> Checkpoint:
+    """The state of the book that a claim names."""
     return Checkpoint(claim.origin, claim.size, claim.root)
 
 
@@ -269,7 +271,7 @@ def text_of(data: bytes) -> str:
         raise FileUnusable("What was found is not text.") from None
 
 
-def _first(keys: Sequence[VerifierKey], read: Callable[[VerifierKey], Value]) -> Value:
+def by_first(keys: Sequence[VerifierKey], read: Callable[[VerifierKey], Value]) -> Value:
     """What the first key that vouches for it reads; the fault of the last one otherwise."""
     fault: BronzebookError = NotKnown(
         "no key of the book's log is known here; bring the foundry's public keys: --key FILE"
@@ -288,41 +290,18 @@ def _without(name: str, what: str, fault: BronzebookError) -> Check:
     return made(name, f"{what}: {fault.message.rstrip('.')}.")
 
 
-def _require_book(origin: str, claim: Claim, what: str) -> None:
+def require_book(origin: str, claim: Claim, what: str) -> None:
     """Refuse what is of another book: it says nothing of this paper, neither for nor against."""
     if origin != claim.origin:
         raise NotKnown(f"{what} is of the book {shown(origin, 80)}, not of {claim.origin}.")
 
 
-def _claim(verdict: Verdict) -> Claim:
+def claim_of(verdict: Verdict) -> Claim:
+    """The claim of a paper.
+
+    Raises:
+        NotKnown: If none was read.
+    """
     if verdict.claim is None:
         raise NotKnown("Only a paper or its code can be checked with a site.", "Bring the PDF.")
     return verdict.claim
-
-
-def _joined(verdict: Verdict, *made: Check) -> Verdict:
-    """The verdict with checks more, in the place of those of their name; standing comes last."""
-    for check in made:
-        kept = [each for each in verdict.checks if each.name != check.name]
-        at = len(kept) if check.name == checks.STANDING else len(kept) - 1
-        every = (*kept[:at], check, *kept[at:])
-        verdict = replace(
-            verdict, checks=every, proved=_proved(verdict, check), status=_status(verdict, every)
-        )
-    return verdict
-
-
-def _proved(verdict: Verdict, check: Check) -> bool:
-    # How it stands takes nothing from what the paper proves; a rewritten book does.
-    return verdict.proved and not (check.name in (GROWTH, KEYS) and check.result == "contradicts")
-
-
-def _status(verdict: Verdict, made: Sequence[Check]) -> int:
-    """0 only where the key was brought along: a paper's own key vouches for no standing."""
-    if any(check.result == "contradicts" for check in made):
-        return 3
-    stands = any(each.name == checks.STANDING and each.result == "agrees" for each in made)
-    if not verdict.proved:
-        return 4
-    grown = all(each.result == "agrees" for each in made if each.name == GROWTH)
-    return 0 if stands and grown and verdict.key_from == "given" else 5

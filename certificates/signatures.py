@@ -66,6 +66,19 @@ def proof_name(who: str) -> Said:
     return said("proof of {who}", who=who)
 
 
+def key_then(name: str) -> str:
+    """The name of the check of what one signer's key was worth where it signed."""
+    return f"the key of {name} then"
+
+
+def signing_keys(entry: Entry) -> Iterator[tuple[str, bytes]]:
+    """The name and the raw key of each signer with a key whom an issuing entry names."""
+    issued = _issued(entry)
+    for line in issued.signers if issued else ():
+        if line.key is not None:
+            yield line.name, VerifierKey.parse(line.key).public
+
+
 def _issued(entry: Entry) -> CertificateIssued | None:
     try:
         facts = facts_from(entry.kind, entry.facts)

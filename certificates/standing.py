@@ -17,12 +17,14 @@ from certificates import checks
 from certificates.appended import under_seal
 from certificates.checks import (
     GROWTH,
+    KEY_THEN,
     Check,
     agrees,
     contradicts,
     unchecked,
 )
 from certificates.claim import Claim
+from certificates.signatures import key_then
 from certificates.standings import pending_word, standing_word
 from certificates.verify import Verdict, verify_code, verify_pdf, verify_picture, with_standing
 from editions.errors import BronzebookError
@@ -38,7 +40,6 @@ from editions.store.queries import node_reader
 from editions.trade.certificates import Certificate
 from editions.trade.numbers import show_number
 
-FOUNDRY_KEY = "the foundry's key then"
 FILE = "the file itself"
 
 
@@ -139,14 +140,14 @@ def _keys_then(reading: Reading, certificate: Certificate, verdict: Verdict) -> 
         at = reading.position_of(certificate.leaf)
     if named:
         judged = key_judgement(reading, bytes.fromhex(named), at, "foundry")
-        yield _key_then(FOUNDRY_KEY, judged, at, "The foundry's key")
+        yield _key_then(KEY_THEN, judged, at, "The foundry's key")
     for held in certificate.proofs:
         name = _name(certificate, held.party)
         if held.key is not None:
             at = reading.position_of(held.leaf)
             id_ = key_id(VerifierKey.parse(held.key).public)
             judged = key_judgement(reading, id_, at, "artist")
-            yield _key_then(f"the key of {name} then", judged, at, f"The key of {name}")
+            yield _key_then(key_then(name), judged, at, f"The key of {name}")
         else:
             said = f"The book holds, since {held.on}, a signature in ink; its scan is {held.scan}."
             yield unchecked(f"ink of {name}", said)

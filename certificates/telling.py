@@ -11,8 +11,10 @@ Only the code was read. A code can be copied: compare every word on the paper wi
 from __future__ import annotations
 
 from collections.abc import Iterator
+from collections.abc import Set as AbstractSet
 
 from certificates import checks
+from certificates.checks import Check
 from certificates.standings import PENDING
 from certificates.verify import NOT_CHECKED, Verdict
 
@@ -47,6 +49,7 @@ _OWN = {
     "record": "The record agrees with itself, by the key that its site shows",
 }
 _CAME_WITH = {"paper": "paper", "code": "site", "record": "page"}
+_OF_KEYS = frozenset({checks.KEY_THEN, checks.LOG_THEN})
 _UNREAD = "How it stands today was not checked: ask at its address."
 
 
@@ -106,10 +109,10 @@ def _contradicts(verdict: Verdict) -> str:
 
 
 def _unproved(verdict: Verdict) -> str:
-    lacking = next(
-        (each for each in verdict.checks if each.result == "not checked"), verdict.checks[-1]
-    )
-    return f"It is not proved. {lacking.says}"
+    missing = [each for each in verdict.checks if each.result == "not checked"]
+    # A key that was revoked outweighs whatever else was not checked.
+    missing.sort(key=lambda each: each.name != checks.KEY_THEN)
+    return f"It is not proved. {(missing or verdict.checks[-1:])[0].says}"
 
 
 def _proves(verdict: Verdict) -> str:
@@ -120,12 +123,16 @@ def _proves(verdict: Verdict) -> str:
     else:
         what = f"The {verdict.seen} proves itself"
     standing = next(each for each in verdict.checks if each.name == checks.STANDING)
+    key = "".join(f" {each.says}" for each in verdict.checks if _missing(each, _OF_KEYS))
     if verdict.standing == NOT_CHECKED:
         seen = standing.says if standing != checks.standing() else _UNREAD
-        return f"{what}. {seen}"
+        return f"{what}. {seen}{key}"
     if standing.result != "agrees":
-        return f"{what}. {standing.says}"
-    grown = next((each for each in verdict.checks if each.name == checks.GROWTH), None)
-    more = f" {grown.says}" if grown is not None and grown.result != "agrees" else ""
+        return f"{what}. {standing.says}{key}"
+    grown = "".join(f" {each.says}" for each in verdict.checks if _missing(each, {checks.GROWTH}))
     whose = " by the word of the same key" if verdict.key_from == "paper" else ""
-    return f"{what}; {verdict.standing}{whose}, as of {_as_of(verdict)}.{more}"
+    return f"{what}; {verdict.standing}{whose}, as of {_as_of(verdict)}.{grown}{key}"
+
+
+def _missing(check: Check, names: AbstractSet[str]) -> bool:
+    return check.name in names and check.result != "agrees"

@@ -25,7 +25,7 @@ _LONGEST_TEXT = 8192
 _LONGEST_KEYS = 65_536
 _LONGEST_NOTE = 1 << 24
 _OPENING = b'{"entry":"'
-_FILES = frozenset({".pdf", ".png", ".jpg", ".jpeg", ".webp", ".tif", ".tiff"})
+_FILES = frozenset({".pdf", ".png", ".jpg", ".jpeg", ".webp", ".tif", ".tiff", ".html"})
 
 
 @click.command()
@@ -44,25 +44,33 @@ _FILES = frozenset({".pdf", ".png", ".jpg", ".jpeg", ".webp", ".tif", ".tiff"})
     type=click.Path(path_type=Path),
     help="A status note taken along, to say how it stood then.",
 )
+@click.option(
+    "--revocations",
+    "revocations_file",
+    type=click.Path(path_type=Path),
+    help="A note of ended keys taken along, to say what its key was worth.",
+)
 @options.json_option
 @pass_desk
 @click.pass_context
 def command(
     ctx: click.Context,
     desk: Desk,
+    *,
     what: tuple[str, ...],
     work: str | None,
     key_file: Path | None,
     site: str | None,
     status_file: Path | None,
+    revocations_file: Path | None,
     as_json: bool,
 ) -> None:
     """Check a certificate, and say what each check found.
 
-    WHAT is a certificate's PDF, a picture of it, the text of its code, its number, or, with
-    --work, a designation. A single - reads the text of a code from stdin. The opening of a held
-    field is checked as `held check` does. Several papers are held side by side besides: the first
-    that a rewritten book contradicts is named.
+    WHAT is a certificate's PDF, a picture of it, the text of its code, the page of its record as
+    it was kept, its number, or, with --work, a designation. A single - reads the text of a code
+    from stdin. The opening of a held field is checked as `held check` does. Several papers are
+    held side by side besides: the first that a rewritten book contradicts is named.
 
     \b
     Exit status
@@ -81,7 +89,7 @@ def command(
         from editions.cli.held import check
 
         ctx.invoke(check, file=Path(what[0]), key_file=key_file, as_json=as_json)
-    away = _away(key_file, site, status_file)
+    away = _away(key_file, site, status_file, revocations_file)
     registry = _registry(desk, away)
     if len(what) > 1:
         ctx.exit(verdicts.tell_papers(_papers(registry, what, work, away), as_json=as_json))
@@ -107,11 +115,13 @@ def _papers(
     return verify_papers(registry, [(line(name), _held(name)) for name in what], away)
 
 
-def _away(key_file: Path | None, site: str | None, status_file: Path | None) -> Away:
+def _away(
+    key_file: Path | None, site: str | None, status_file: Path | None, ended_file: Path | None
+) -> Away:
     """What was brought along instead of a registry."""
-    from certificates.examining import Away, read_held
+    from certificates.examining import Away
 
-    if site is None and status_file is None:
+    if site is None and status_file is None and ended_file is None:
         return Away(keys=_keys(key_file))
     import datetime
 
@@ -120,14 +130,21 @@ def _away(key_file: Path | None, site: str | None, status_file: Path | None) -> 
     return Away(
         keys=_keys(key_file),
         site=None if site is None else reach(site),
-        status=None if status_file is None else read_held(status_file, _LONGEST_NOTE),
+        status=_note(status_file),
+        revocations=_note(ended_file),
         now=datetime.datetime.now(datetime.UTC),
     )
 
 
+def _note(file: Path | None) -> bytes | None:
+    from certificates.examining import read_held
+
+    return None if file is None else read_held(file, _LONGEST_NOTE)
+
+
 def _registry(desk: Desk, away: Away) -> Registry | None:
     """The registry, unless something was brought along instead, or there is none here."""
-    if away.keys or away.site is not None or away.status is not None:
+    if away.keys or away.somebody:
         return None
     try:
         desk.place()

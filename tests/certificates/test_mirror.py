@@ -10,10 +10,10 @@ import pytest
 from click.testing import CliRunner
 
 from certificates import checks
-from certificates.checks import GROWTH
+from certificates.checks import GROWTH, KEYS
 from certificates.issue import withdraw
 from certificates.keyfile import read_keys
-from certificates.mirror import KEYS, keys_on, with_mirror, with_status
+from certificates.mirror import keys_on, with_mirror, with_status
 from certificates.reach import reach
 from certificates.reporting import report_certificate
 from certificates.standing import check_number
@@ -137,7 +137,8 @@ def test_the_command_asks_a_folder_or_reads_a_note_taken_along(
     book.clock = lambda: datetime.datetime.now(datetime.UTC)
     publish(book, site)
     (tmp_path / "a.pdf").write_bytes(paper)
-    for words in (["--site", str(site)], ["--status", str(site / "status")]):
+    notes = ["--status", str(site / "status"), "--revocations", str(site / "revocations.txt")]
+    for words in (["--site", str(site)], notes):
         done = CliRunner().invoke(
             bronzebook, ["verify", str(tmp_path / "a.pdf"), "--key", str(site / "keys.txt"), *words]
         )
