@@ -125,7 +125,10 @@ def _compare(
 ) -> Iterator[Check]:
     proving = prove(reading, certificate, registry.log_verifier())
     if claim is not None:
-        yield _same_entry(certificate, claim)
+        yield _same_entry(reading, certificate, claim)
+        if claim.leaf.hex() == certificate.leaf:
+            # Whoever holds the key can sign other words over an entry of the book.
+            yield checks.paper(claim, certificate.statement)
         yield _growth(registry, reading, claim)
     yield from (check for check in proving.checks if check.result == "contradicts")
     if digest is not None:
@@ -134,10 +137,9 @@ def _compare(
 
 def _keys_then(reading: Reading, certificate: Certificate, verdict: Verdict) -> Iterator[Check]:
     """What the keys of this certificate were worth where they signed: at their place in the log."""
-    named, at = verdict.key_id, verdict.claim.index if verdict.claim else 0
+    named, at = verdict.key_id, _place(reading, certificate, verdict.claim)
     if verdict.claim is None and certificate.foundry_key:
         named = key_id(VerifierKey.parse(certificate.foundry_key).public).hex()
-        at = reading.position_of(certificate.leaf)
     if named:
         judged = key_judgement(reading, bytes.fromhex(named), at, "foundry")
         yield _key_then(KEY_THEN, judged, at, "The foundry's key")
@@ -151,6 +153,14 @@ def _keys_then(reading: Reading, certificate: Certificate, verdict: Verdict) -> 
         else:
             said = f"The book holds, since {held.on}, a signature in ink; its scan is {held.scan}."
             yield unchecked(f"ink of {name}", said)
+
+
+def _place(reading: Reading, certificate: Certificate, claim: Claim | None) -> int:
+    """The place of the issuing entry by the book; by the claim where the book has it not."""
+    try:
+        return reading.position_of(certificate.leaf)
+    except BronzebookError:
+        return claim.index if claim else 0
 
 
 def _name(certificate: Certificate, party: str) -> str:
@@ -169,10 +179,16 @@ def _key_then(name: str, judged: str, at: int, what: str) -> Check:
     return contradicts(name, f"{what} signed at entry {at}, and is {revoked}: it was compromised.")
 
 
-def _same_entry(certificate: Certificate, claim: Claim) -> Check:
-    if certificate.leaf == claim.leaf.hex():
-        return agrees(checks.ENTRY, "The registry holds the very entry that the paper names.")
-    return contradicts(checks.ENTRY, "The registry issued this number under another entry.")
+def _same_entry(reading: Reading, certificate: Certificate, claim: Claim) -> Check:
+    if certificate.leaf != claim.leaf.hex():
+        return contradicts(checks.ENTRY, "The registry issued this number under another entry.")
+    at = _place(reading, certificate, claim)
+    if at != claim.index:
+        return contradicts(
+            checks.ENTRY,
+            f"The entry that the paper names is entry {at} of the registry, not {claim.index}.",
+        )
+    return agrees(checks.ENTRY, "The registry holds the very entry that the paper names.")
 
 
 def _growth(registry: Registry, reading: Reading, claim: Claim) -> Check:

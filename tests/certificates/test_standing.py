@@ -69,8 +69,8 @@ def nothing(_: dict[str, Any]) -> None:
 def test_a_certificate_just_drawn_agrees_in_everything(registry: Registry) -> None:
     verdict = check_pdf(registry, read(certify(registry).path))
     assert {check.result for check in verdict.checks} == {"agrees"}
-    assert [check.name for check in verdict.checks][-4:] == [
-        checks.ENTRY, GROWTH, FILE, checks.STANDING,
+    assert [check.name for check in verdict.checks][-5:] == [
+        checks.ENTRY, checks.PAPER, GROWTH, FILE, checks.STANDING,
     ]  # fmt: skip
     assert (verdict.status, verdict.proved, verdict.standing) == (
         0,
