@@ -205,11 +205,8 @@ def _not_named(
 
 
 def _without(faults: Sequence[BronzebookError]) -> str:
-    why = faults[0].message.rstrip(".") if faults else "none is at hand"
-    return (
-        f"Whether the key that signed it was revoked since was not checked, for want of a note of"
-        f" ended keys ({PATH}): {why}."
-    )
+    why = faults[0].message if faults else f"No note of ended keys is at hand: bring {PATH}."
+    return f"Whether the key that signed it was revoked since was not checked. {why}"
 
 
 def _signers(

@@ -186,11 +186,12 @@ def test_an_artist_s_proof_over_other_words(bench: Bench) -> None:
 
 
 def test_a_revoked_key(bench: Bench) -> None:
-    """The registry alone knows of a revocation; a paper and a key file do not, and say so."""
+    """The site tells it by its note, the registry by itself; a paper and a key file cannot."""
     paper = bench.certify()
     revoke(bench)
     told = bench.everywhere(paper)
-    assert (told["alone"].status, told["keys"].status, told["registry"].status) == (5, 5, 3)
+    assert statuses(told) == {"alone": 5, "keys": 5, "site": 3, "registry": 3}
+    assert "signs nothing from entry 0 on: it was compromised" in told["site"].said
     assert "is revoked from entry 0: it was compromised" in told["registry"].said
     by_number = bench.verify(paper.stem, registry=True)
     assert by_number.status == 3
