@@ -1,11 +1,11 @@
 """Small bars that stand in a line of a table, and say nothing that the line does not say.
 
 ``limit_bar`` sets what was found of an element against what its alloy allows: the allowed stretch
-thick, the findings upright strokes.  ``pull_bar`` shows the pulls of a mold's section by condition,
-the better the taller, one of them pointed at.
+thick, the findings upright strokes; the line they lie on is the page's.  ``pull_bar`` shows the
+pulls of a mold's section by condition, the better the taller, one of them pointed at.
 
 >>> limit_bar(3.5, 5.0, [4.26]).count("<path")
-3
+2
 """
 
 from __future__ import annotations
@@ -33,8 +33,9 @@ class Pulled(NamedTuple):
 def limit_bar(low: float | None, high: float | None, found: Sequence[float]) -> str:
     """Return a bar of what one element may be, with a stroke at each figure found, in per cent."""
     scale = _scale(low, high, found)
-    start, end = scale(low if low is not None else 0.0), scale(high if high is not None else 100.0)
-    places = dict.fromkeys(number(scale(value)) for value in found)
+    ends = (low if low is not None else 0.0, high if high is not None else 100.0)
+    start, end = (_place(scale, value) for value in ends)
+    places = dict.fromkeys(_place(scale, value) for value in found)
     strokes = "".join(f"M{place} 1v{HEIGHT - 2}" for place in places)
     middle = HEIGHT // 2
     return inset(
@@ -42,11 +43,15 @@ def limit_bar(low: float | None, high: float | None, found: Sequence[float]) -> 
         HEIGHT,
         "",
         (
-            element("path", d=f"M0 {middle}h{WIDTH}", class_="track"),
-            element("path", d=f"M{number(start)} {middle}H{number(end)}", class_="allowed"),
+            element("path", d=f"M{start} {middle}H{end}", class_="allowed"),
             *([element("path", d=strokes, class_="found")] if strokes else []),
         ),
     )
+
+
+def _place(scale: Scale, value: float) -> str:
+    """A place on the bar, to a tenth: it is shown smaller than it is drawn."""
+    return number(round(float(scale(value)), 1))
 
 
 def _scale(low: float | None, high: float | None, found: Sequence[float]) -> Scale:

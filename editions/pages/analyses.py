@@ -1,7 +1,7 @@
 """The analyses of a piece's heats beside the limits they were judged by, figure by figure.
 
-Only heats whose figures are published are here; heats of one alloy and edition share a table, as
-many as a phone has room for.  A figure stands as the laboratory wrote it.
+Only heats whose figures are published are here; heats of one alloy and edition share a table.  A
+figure stands as the laboratory wrote it.
 """
 
 from __future__ import annotations
@@ -13,8 +13,6 @@ from editions.pages.casting import Analysis, Figure, HeatView
 from editions.rules.alloys import Alloy, Edition, Limit, load_alloy
 from editions.rules.alloys.judge import read_edition
 
-_BESIDE = 3
-
 
 def analyses(heats: Sequence[HeatView]) -> tuple[Analysis, ...]:
     """The published analyses, a table an alloy and edition; none where its limits are not held."""
@@ -22,11 +20,7 @@ def analyses(heats: Sequence[HeatView]) -> tuple[Analysis, ...]:
     for heat in heats:
         if heat.percentages:
             tables.setdefault((heat.alloy, heat.edition), []).append(heat)
-    made = (
-        _analysis(*known, own[at : at + _BESIDE])
-        for known, own in tables.items()
-        for at in range(0, len(own), _BESIDE)
-    )
+    made = (_analysis(*known, own) for known, own in tables.items())
     return tuple(one for one in made if one)
 
 

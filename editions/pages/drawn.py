@@ -67,8 +67,21 @@ def against(figure: Figure) -> Markup:
     """What was found of an element against what it may be; empty where it has no limit."""
     if figure.low is None and figure.high is None:
         return Markup("")
-    found = [float(one.removeprefix("<")) for one in figure.found if one]
+    found = [_value(one) for one in figure.found if one]
     return Markup(limit_bar(figure.low, figure.high, found))  # noqa: S704 - figures alone
+
+
+def spread(tongue: Tongue, figure: Figure) -> str:
+    """What was found of an element in several heats, from the least to the most, as written."""
+    found = sorted(filter(None, figure.found), key=_value)
+    if not found:
+        return "–"
+    low, high = (tongue.figures(one) for one in (found[0], found[-1]))
+    return low if low == high else tongue.gettext("%(low)s to %(high)s", low=low, high=high)
+
+
+def _value(found: str) -> float:
+    return float(found.removeprefix("<"))
 
 
 def pulled(view: PullsView) -> Markup:
@@ -89,4 +102,6 @@ def _pulls(tongue: Tongue, one: Pulled) -> str:
 
 
 DRAWN: dict[str, Callable[..., Any]] = {"against": against, "pulled": pulled}
-SAID: dict[str, Callable[..., Any]] = {each.__name__: each for each in (struck, legend, stretches)}
+SAID: dict[str, Callable[..., Any]] = {
+    each.__name__: each for each in (struck, legend, stretches, spread)
+}

@@ -7,8 +7,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
+
+from markupsafe import Markup, escape
+from msgspec.structs import replace
 
 from editions.errors import BronzebookError
 from editions.pages import dating, spoken
@@ -28,9 +31,9 @@ def span(tongue: Tongue, stage: Stage) -> str:
     return first
 
 
-def stage(tongue: Tongue, stage: Stage) -> str:
+def stage(tongue: Tongue, stage: Stage) -> Markup:
     """A stage in words: the step, its coats, and the section where it was not the whole."""
-    step, where = spoken.said(tongue, stage.word), ", ".join(stage.sections)
+    step = escape(spoken.said(tongue, stage.word))
     if stage.coats:
         step = tongue.ngettext(
             "%(step)s, %(count)s coat",
@@ -39,7 +42,9 @@ def stage(tongue: Tongue, stage: Stage) -> str:
             step=step,
             count=stage.coats,
         )
-    return f"{step} ({where})" if where else step
+    if not stage.sections:
+        return Markup(step)  # noqa: S704 - escaped
+    return Markup("{} ({})").format(step, spoken.own(", ".join(stage.sections)))
 
 
 def how(tongue: Tongue, stage: Stage) -> str:
@@ -95,6 +100,27 @@ def generation(tongue: Tongue, number: int) -> str:
     if number == 0:
         return tongue.gettext("first generation")
     return tongue.gettext("%(count)s removed from the model", count=number)
+
+
+def alike(heats: Sequence[HeatView], tabled: Sequence[str]) -> list[tuple[HeatView, list[str]]]:
+    """Heats of which the same is told, with their numbers; in the order of the first of each.
+
+    Args:
+        heats: The heats that a piece was poured from.
+        tabled: The numbers of those whose figures stand in a table: of their findings only those
+            are told that the table does not show as within.
+    """
+    told: dict[HeatView, list[str]] = {}
+    for heat in heats:
+        shown = heat.number in tabled
+        same = replace(
+            heat,
+            number="",
+            percentages=() if shown else heat.percentages,
+            findings=tuple(one for one in heat.findings if not (shown and ": within" in one)),
+        )
+        told.setdefault(same, []).append(heat.number)
+    return list(told.items())
 
 
 def verdict(tongue: Tongue, heat: HeatView) -> str:

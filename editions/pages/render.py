@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import base64
+import re
+from collections.abc import Callable
 from functools import lru_cache
 from importlib import resources
 from typing import Any
@@ -13,13 +16,15 @@ from markupsafe import Markup
 from certificates.wording import AUTHORITY
 from editions.pages import policy, sending, structured
 from editions.pages.tongues import Tongue, english, others, tongues
-from editions.pages.values import RecordView
+from editions.pages.values import Carried, RecordView
 from editions.pages.view import room
 from editions.pages.words import filters
 from editions.registry import Registry
 from editions.trade.book import Book
 
 # One script of three: what reads and verifies, the steps, and what shows and keeps them.
+# HTML, 13.1.2.4 "Optional tags": each is followed by its like, or ends its parent.
+_IMPLIED = re.compile("</(?:p|li|dt|dd|tr|th|td)>")
 RECORD_SCRIPTS = ("reading.js", "check.js", "keeping.js")
 
 
@@ -74,10 +79,20 @@ def icon() -> bytes:
     return resources.files("editions.pages").joinpath("static/icon.svg").read_bytes()
 
 
+class _Templates(PackageLoader):
+    """The templates, without the end tags that HTML lets be left out: a record is kept light."""
+
+    def get_source(
+        self, environment: Environment, template: str
+    ) -> tuple[str, str, Callable[[], bool] | None]:
+        source, name, uptodate = super().get_source(environment, template)
+        return _IMPLIED.sub("", source), name, uptodate
+
+
 @lru_cache(maxsize=32)
 def _environment(tongue: Tongue) -> Environment:
     environment = Environment(
-        loader=PackageLoader("editions.pages"),
+        loader=_Templates("editions.pages"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
@@ -131,7 +146,7 @@ def record_page(view: RecordView, tongue: Tongue) -> bytes:
         tongue,
         record=view,
         foundry=view.foundry,
-        carried=msgspec.to_builtins(view.carried),
+        carried=readable(view.carried) if view.carried else None,
         structured=told,
         preview=preview,
         here=f"/C/{view.number}",
@@ -139,9 +154,20 @@ def record_page(view: RecordView, tongue: Tongue) -> bytes:
     )
 
 
+def readable(carried: Carried) -> dict[str, Any]:
+    """What a page carries, its entry as the text it is; one that is no text stays in base64."""
+    raw = base64.b64decode(carried.entry)
+    try:
+        text = raw.decode()
+    except UnicodeDecodeError:
+        return dict(msgspec.to_builtins(carried))
+    # Base64 has no brace: the reader's machine tells the two apart by it.
+    return {**msgspec.to_builtins(carried), "entry": text if text[:1] == "{" else carried.entry}
+
+
 def foundry_page(book: Book, certifying_key: str, log_key: str, tongue: Tongue) -> bytes:
     """The first page of the site: whose it is, and how a number is looked up."""
-    return page(
+    return page_beside(
         "foundry.html",
         tongue,
         book=book,
@@ -156,22 +182,22 @@ def foundry_page(book: Book, certifying_key: str, log_key: str, tongue: Tongue) 
 
 def missing_page(foundry: str, tongue: Tongue) -> bytes:
     """The page for an address that holds no record; it tells nothing of any other."""
-    return page("missing.html", tongue, foundry=foundry)
+    return page_beside("missing.html", tongue, foundry=foundry)
 
 
 def number_wanted_page(foundry: str, tongue: Tongue) -> bytes:
     """The page for an address that lacks its number."""
-    return page("number_wanted.html", tongue, foundry=foundry)
+    return page_beside("number_wanted.html", tongue, foundry=foundry)
 
 
 def damaged_page(foundry: str, tongue: Tongue) -> bytes:
     """The page for a record that cannot be read at all: the book was damaged or changed."""
-    return page("damaged.html", tongue, foundry=foundry)
+    return page_beside("damaged.html", tongue, foundry=foundry)
 
 
 def unavailable_page(foundry: str, tongue: Tongue) -> bytes:
     """The page for a moment in which the book does not answer."""
-    return page("unavailable.html", tongue, foundry=foundry)
+    return page_beside("unavailable.html", tongue, foundry=foundry)
 
 
 def render_record(

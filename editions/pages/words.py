@@ -19,7 +19,7 @@ from markupsafe import Markup, escape
 from certificates import wording
 from editions.pages import dating, spoken
 from editions.pages.drawn import DRAWN, SAID
-from editions.pages.making_words import MADE
+from editions.pages.making_words import MADE, alike
 from editions.pages.tongues import Tongue
 from editions.pages.values import Beside, Measure
 from editions.trade.numbers import show_number
@@ -32,15 +32,10 @@ _LIMIT = {
 }
 
 
-def own(text: str) -> Markup:
-    """Someone's own words, set apart so that no script of theirs disturbs the line around them."""
-    return Markup(f"<bdi>{escape(text)}</bdi>")  # noqa: S704 - escaped
-
-
 def by(text: str, capacity: str = "") -> Markup:
     """Who says or did something, set apart, and in which capacity."""
     told = f", {escape(capacity)}" if capacity else ""
-    return Markup(f'<span class="by">{own(text)}{told}</span>')  # noqa: S704 - escaped
+    return Markup(f'<span class="by">{spoken.own(text)}{told}</span>')  # noqa: S704 - escaped
 
 
 def first_upper(text: str) -> str:
@@ -56,7 +51,7 @@ def linked(tongue: Tongue, code: str, room: str) -> Markup:
 
 def beside_said(tongue: Tongue, other: Beside) -> Markup:
     """Another run of the same work, in a few words."""
-    title, scale = spoken.said(tongue, other.title), own(other.scale)
+    title, scale = spoken.said(tongue, other.title), spoken.own(other.scale)
     if other.scale and other.closed:
         told = tongue.gettext("%(title)s, scale %(scale)s, closed")
     elif other.scale:
@@ -253,7 +248,7 @@ _SPOKEN: tuple[Callable[..., Any], ...] = (
     number_note,
 )  # fmt: skip
 _SILENT: tuple[Callable[..., Any], ...] = (
-    own, by, first_upper, mark, groups, offers, missing_said,
+    spoken.own, by, first_upper, mark, alike, groups, offers, missing_said,
 )  # fmt: skip
 
 

@@ -68,7 +68,7 @@ def results(browser: Chrome) -> dict[str, tuple[str, str]]:
         found = browser.execute_script(
             "return document.querySelector('#check[aria-busy=false]') &&"
             " [...document.querySelectorAll('#check li')].map(li => [li.querySelector('b')"
-            ".textContent, li.querySelector('.result').textContent, li.textContent])"
+            ".textContent, li.querySelector('small').textContent, li.textContent])"
         )
         return found or []
 

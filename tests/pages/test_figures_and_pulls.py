@@ -10,7 +10,8 @@ import pytest
 from editions.charts.bars import Pulled
 from editions.pages.analyses import analyses
 from editions.pages.casting import Analysis, HeatView, PullsView
-from editions.pages.drawn import against, pulled, stretches
+from editions.pages.drawn import against, pulled, spread, stretches
+from editions.pages.making_words import alike
 from editions.pages.tongues import english
 from editions.pages.view import record_view
 from editions.registry import Writing
@@ -61,12 +62,36 @@ def test_what_a_heat_does_not_report_is_left_open_and_never_nothing() -> None:
     assert silicon.found == ("4.26", "")
 
 
-def test_heats_share_a_table_three_abreast_and_editions_are_kept_apart() -> None:
+def test_heats_share_a_table_and_editions_are_kept_apart() -> None:
     many = [heat(f"26-{n}") for n in range(4)] + [heat("24-1", edition="CDA 2006")]
     tables = analyses(many)
     assert [(table.edition, len(table.heats)) for table in tables] == [
-        ("ASTM B584-14", 3), ("ASTM B584-14", 1), ("CDA 2006", 1),
+        ("ASTM B584-14", 4), ("CDA 2006", 1),
     ]  # fmt: skip
+
+
+def test_what_many_heats_hold_is_told_from_the_least_to_the_most_as_written() -> None:
+    others = (("Cu", "94.30"), ("Si", "4.1"), ("Pb", "0.02"))
+    table = one([heat(), heat("26-2", percentages=others), heat("26-3", percentages=others)])
+    told = {figure.element: spread(english(), figure) for figure in table.figures}
+    assert (told["Cu"], told["Si"], told["Mn"]) == ("94.30 to 94.6", "4.1 to 4.26", "1.05")
+    assert told["Pb"] == "<0.005 to 0.02"
+    nothing = one([heat(percentages=(("Cu", "94.6"),))]).figures[-1]
+    assert spread(english(), nothing) == "–"
+    assert against(table.figures[0]).count("v12") == 2
+
+
+def test_heats_of_which_the_same_is_told_are_told_together() -> None:
+    fault = ("Si 4.6 (3.5 to 4.5): outside, 0.1 above", "Cu 94.6 (at least 94.0): within")
+    heats = [heat("26-1"), heat("26-2", verdict="outside", findings=fault), heat("26-3")]
+    assert [numbers for _, numbers in alike(heats, [one.number for one in heats])] == [
+        ["26-1", "26-3"], ["26-2"],
+    ]  # fmt: skip
+    assert [told.findings for told, _ in alike(heats, ["26-2"])][1] == fault[:1]
+    # Without a table each tells its own figures, and every finding.
+    assert [told.findings for told, _ in alike(heats, [])][1] == fault
+    apart = [heat("26-1"), heat("26-2", percentages=(("Cu", "95"),))]
+    assert len(alike(apart, [])) == 2
 
 
 @pytest.mark.parametrize(

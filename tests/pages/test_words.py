@@ -37,9 +37,10 @@ def test_a_stage_says_when_and_how_it_is_known(
 
 def test_a_stage_counts_coats_and_names_sections() -> None:
     assert making_words.stage(english(), stage_of(word="shelled", coats=1)) == "shelled, 1 coat"
-    assert making_words.stage(
-        english(), stage_of(word="shelled", coats=8, sections=("arm", "leg"))
-    ) == ("shelled, 8 coats (arm, leg)")
+    assert (
+        making_words.stage(english(), stage_of(word="shelled", coats=8, sections=("arm", "leg")))
+        == "shelled, 8 coats (<bdi>arm, leg</bdi>)"
+    )
 
 
 @pytest.mark.parametrize(

@@ -36,7 +36,7 @@ const STEPS = [
     return say`The claim is signed with the key shown below.`;
   }],
   [say`Entry`, async (known) => {
-    const bytes = base64(known.entry), entry = JSON.parse(readUtf8(bytes));
+    const bytes = known.entry.startsWith("{") ? utf8(known.entry) : base64(known.entry), entry = JSON.parse(readUtf8(bytes));
     known.leaf = await leafHash(bytes);
     if (known.said && !same(known.leaf, known.said.leaf)) refuse(say`The entry does not hash to the leaf that the claim names.`);
     if (entry.kind !== "certificate_issued" || entry.subject !== known.number || entry.facts.number !== known.number) {
