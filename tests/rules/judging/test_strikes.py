@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import pytest
 from msgspec.structs import replace
 
@@ -49,7 +51,9 @@ def test_an_offer_is_struck_and_its_run_can_be_amended(shop: Shop) -> None:
 
 
 @pytest.mark.parametrize("held_for", ["payment", "sale"])
-def test_an_offer_stays_while_a_number_is_held_or_sold_since(shop: Shop, held_for: str) -> None:
+def test_an_offer_stays_while_a_number_is_held_or_sold_since(
+    shop: Shop, held_for: Literal["payment", "sale"]
+) -> None:
     shop.enter(RUN, RunOffered())
     shop.enter(RUN, NumberPromised(designation="3/8", held_for=held_for))
     keeps(shop, "run_offered", f"3/8 is held for {held_for} since")
