@@ -182,17 +182,18 @@ def foundry_page(book: Book, certifying_key: str, log_key: str, tongue: Tongue) 
 
 def missing_page(foundry: str, tongue: Tongue) -> bytes:
     """The page for an address that holds no record; it tells nothing of any other."""
-    return page_beside("missing.html", tongue, foundry=foundry)
+    return page_beside("missing.html", tongue, foundry=foundry, here="/404.html")
 
 
 def number_wanted_page(foundry: str, tongue: Tongue) -> bytes:
     """The page for an address that lacks its number."""
-    return page_beside("number_wanted.html", tongue, foundry=foundry)
+    return page_beside("number_wanted.html", tongue, foundry=foundry, here="/C/")
 
 
-def damaged_page(foundry: str, tongue: Tongue) -> bytes:
+def damaged_page(foundry: str, tongue: Tongue, number: str = "") -> bytes:
     """The page for a record that cannot be read at all: the book was damaged or changed."""
-    return page_beside("damaged.html", tongue, foundry=foundry)
+    here = f"/C/{number}" if number else None
+    return page_beside("damaged.html", tongue, foundry=foundry, here=here)
 
 
 def unavailable_page(foundry: str, tongue: Tongue) -> bytes:
@@ -228,7 +229,8 @@ def page_beside(template: str, tongue: Tongue, script: str = "", **values: Any) 
 def page(template: str, tongue: Tongue, **values: Any) -> bytes:
     """A page from its template in a language; what the templates share is there already.
 
-    ``here`` is its address in English, where it has one that can be linked.
+    ``here`` is its address in English, where it is there in other languages; with ``site``, the
+    address of the whole, machines are told where those are.
     """
     if told := values.get("structured"):
         values["structured"] = structured.on_page(told, tongue.tag)

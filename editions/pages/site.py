@@ -77,7 +77,7 @@ def record(room: Room, number: str, tongue: Tongue) -> bytes:
     except DAMAGED:
         # Whatever else was tampered with: the page answers, and says not to rely on it.
         reading.saw((BROKEN,))
-        return render.damaged_page(room.desk.book.foundry_name, tongue)
+        return render.damaged_page(room.desk.book.foundry_name, tongue, number)
     downloads.draws_on(room, view)
     return render.record_page(view, tongue)
 

@@ -13,6 +13,7 @@ from selenium.webdriver import Chrome
 from editions.pages import sending
 from editions.pages.render import RECORD_SCRIPTS, render_record
 from editions.pages.tongues import Tongue, tongues
+from editions.registry import Registry
 from tests.pages import axe
 from tests.pages.builders import Gallery
 from tests.pages.checking import Place, Subject, contradicted, results, shown_at
@@ -20,6 +21,7 @@ from tests.pages.running import running
 from tests.pages.test_browser import DESK, NARROW, PHONE, complaints, overflow, script, visit
 from tests.pages.test_self_check_forged import FORGED
 from tests.pages.test_sending import STATIC
+from tests.store.books import tamper
 
 pytestmark = pytest.mark.browser
 
@@ -54,7 +56,7 @@ def without_fault(browser: Chrome, site: str, address: str) -> None:
     assert script(browser, "return document.documentElement.lang") == "fr"
     assert overflow(browser) == []
     assert axe.faults(browser) == []
-    assert [one for one in complaints(browser) if "404 (NOT FOUND)" not in one] == []
+    assert [one for one in complaints(browser) if not re.search(r"\b(404|503) \(", one)] == []
     asked = script(browser, "return performance.getEntriesByType('resource').map(e => e.name)")
     assert all(name.startswith(site) for name in asked)
     width, height = DESK
@@ -145,6 +147,48 @@ def test_a_page_is_offered_in_the_language_that_its_reader_prefers(
             assert browser.current_url == f"{site}{other}/C/{number}#MZXW6"
     finally:
         browser.execute_cdp_cmd("Emulation.setUserAgentOverride", {"userAgent": ""})
+
+
+@pytest.mark.parametrize(("place", "led"), [("/nothing-here", "/fr/404.html"), ("/C/", "/fr/C/")])
+def test_a_page_for_no_record_is_offered_in_the_language_that_its_reader_prefers(
+    browser: Chrome, site: str, place: str, led: str
+) -> None:
+    agent = {"userAgent": "a reader", "acceptLanguage": "fr"}
+    browser.execute_cdp_cmd("Emulation.setUserAgentOverride", agent)
+    try:
+        visit(browser, site + place, PHONE)
+        browser.find_element("css selector", ".offer a").click()
+        assert browser.current_url == site + led
+        assert script(browser, "return document.documentElement.lang") == "fr"
+    finally:
+        browser.execute_cdp_cmd("Emulation.setUserAgentOverride", {"userAgent": ""})
+
+
+@pytest.mark.parametrize(
+    "harm",
+    ["UPDATE nodes SET hash = zeroblob(32)", "UPDATE entries SET bytes = x'00'"],
+    ids=["contradicting", "damaged"],
+)
+def test_a_page_that_warns_has_no_fault(
+    browser: Chrome, book: Registry, number: str, harm: str
+) -> None:
+    tamper(book, harm)
+    with running(book) as port:
+        site = f"http://127.0.0.1:{port}"
+        without_fault(browser, site, f"{site}/fr/C/{number}")
+        assert browser.find_element("css selector", ".banner .word").is_displayed()
+        browser.find_element("css selector", ".tongues a").click()
+        assert browser.current_url == f"{site}/C/{number}"
+
+
+def test_the_page_for_a_book_that_does_not_answer_has_no_fault(
+    browser: Chrome, book: Registry, number: str
+) -> None:
+    with running(book) as port:
+        tamper(book, "DROP TABLE subjects")
+        site = f"http://127.0.0.1:{port}"
+        without_fault(browser, site, f"{site}/fr/C/{number}")
+        assert "Le livre ne répond pas" in browser.title
 
 
 def test_the_look_up_leads_to_pages_in_french(browser: Chrome, site: str) -> None:

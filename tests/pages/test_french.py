@@ -106,10 +106,19 @@ def test_each_page_names_itself_in_every_language_and_which_is_for_all_others(
 def test_each_page_has_a_plain_link_to_itself_in_the_other_language(
     in_english: dict[str, str], in_french: dict[str, str]
 ) -> None:
-    for path, page in linked(in_english).items():
-        assert f'<a href="/fr{path}" hreflang="fr" lang="fr">Français</a>' in page
+    for path, page in in_english.items():
+        # The folder of photographs is told of as that of the records.
+        to = "/C/" if path == "/photo/" else path
+        assert f'<a href="/fr{to}" hreflang="fr" lang="fr">Français</a>' in page
         there = in_french[f"/fr{path}"]
-        assert f'<a href="{path}" hreflang="en" lang="en">English</a>' in there
+        assert f'<a href="{to}" hreflang="en" lang="en">English</a>' in there
+
+
+def test_pages_without_an_address_of_their_own_name_none_to_machines(
+    in_english: dict[str, str], in_french: dict[str, str]
+) -> None:
+    for path in ("/404.html", "/C/", "/photo/"):
+        assert LINK.findall(in_english[path]) == LINK.findall(in_french[f"/fr{path}"]) == []
 
 
 def test_links_of_a_french_page_stay_in_french(in_french: dict[str, str]) -> None:
