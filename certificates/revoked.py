@@ -224,10 +224,10 @@ def _signers(
             continue
         said = f"The key of {name} signs nothing from entry {end.start} on: {_WHY[end.because]}."
         if claim.index >= end.start:
-            yield contradicts(key_then(name), f"{said} It signed after entry {claim.index}.")
+            yield contradicts(str(key_then(name)), f"{said} It signed after entry {claim.index}.")
         else:
             yield unchecked(
-                key_then(name),
+                str(key_then(name)),
                 f"{said} It signed after entry {claim.index}; where, a registry can tell.",
             )
 

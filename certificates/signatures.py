@@ -66,9 +66,9 @@ def proof_name(who: str) -> Said:
     return said("proof of {who}", who=who)
 
 
-def key_then(name: str) -> str:
+def key_then(name: str) -> Said:
     """The name of the check of what one signer's key was worth where it signed."""
-    return f"the key of {name} then"
+    return said("the key of {name} then", name=name)
 
 
 def signing_keys(entry: Entry) -> Iterator[tuple[str, bytes]]:

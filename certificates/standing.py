@@ -149,7 +149,7 @@ def _keys_then(reading: Reading, certificate: Certificate, verdict: Verdict) -> 
             at = reading.position_of(held.leaf)
             id_ = key_id(VerifierKey.parse(held.key).public)
             judged = key_judgement(reading, id_, at, "artist")
-            yield _key_then(key_then(name), judged, at, f"The key of {name}")
+            yield _key_then(str(key_then(name)), judged, at, f"The key of {name}")
         else:
             said = f"The book holds, since {held.on}, a signature in ink; its scan is {held.scan}."
             yield unchecked(f"ink of {name}", said)

@@ -25,7 +25,7 @@ from editions.pages.downloads import offered
 from editions.pages.edition import edition
 from editions.pages.making import heats_of, making, molds_of
 from editions.pages.proving import page_checks, prover_of
-from editions.pages.signing import signatures
+from editions.pages.signing import keys_then, signatures
 from editions.pages.since import changes, corrections, measures_of, notices, unexplained
 from editions.pages.values import Picture, Proof, RecordView, Standing
 from editions.pages.watching import Watched
@@ -151,6 +151,7 @@ class Room:
         codes = self._told(certificate, piece, run)
         checks = list(page_checks(self.prover, self.desk, certificate, stored, codes))
         checks.extend(signatures(self.desk.reading, certificate))
+        checks.extend(keys_then(self.desk, certificate))
         checks.append(keeping.drawn(certificate, paper))
         picture = None
         if digest := certificate.statement.photograph:

@@ -59,6 +59,11 @@ def all_keys(reading: Reading) -> tuple[KeyInBook, ...]:
     return tuple(_every(reading))
 
 
+def keys_of_party(reading: Reading, code: str) -> tuple[KeyInBook, ...]:
+    """Every key of one party; of the foundry, the two of entry 0 too."""
+    return tuple(_of(reading, reading.get(code, Party)))
+
+
 def foundry_keys_at(reading: Reading, position: int) -> tuple[VerifierKey, ...]:
     """The foundry's certifying keys that were valid at a place in the log."""
     foundry = reading.get(reading.book.foundry, Party)

@@ -112,6 +112,7 @@ _CLOSED = (
 _UNTOLD = frozenset({"signature refused"})
 _CHECKS = (
     checks.ENTRY, checks.INCLUSION, checks.CHECKPOINT, checks.PAPER, checks.GROWTH,
+    checks.KEY_THEN,
     proving.RECORD, keeping.FILE, keeping.PHOTOGRAPH, keeping.KEYS, signatures.ENOUGH,
 )  # fmt: skip
 _PAPERS = (
