@@ -1,7 +1,8 @@
 """The day sheet: a plain text file of a day's work, read here as values.
 
 Each line is one command line without the word ``bronzebook``, in the shell's quoting.  Blank lines
-are skipped; ``#`` begins a comment.  Above the first command may stand three headers::
+are skipped; ``#`` before a word begins a comment.  Above the first command may stand three
+headers::
 
     on: 2026-11-24
     by: Y-0007
@@ -27,6 +28,7 @@ from editions.errors import BronzebookError, FileUnusable, Unreadable
 LIMIT = 1 << 20
 MOST_LINES = 5000
 
+_WORD = re.compile(r"""\s*(?:[^\s"'\\]|\\.|"(?:[^"\\]|\\.)*"|'[^']*')+""")
 _HEADER = re.compile(r"\s*(on|by|sheet)\s*:\s*([^#]*?)\s*(?:#.*)?")
 _SHEET = re.compile(r"[0-9a-f]{32}")
 
@@ -133,13 +135,21 @@ def _take(sheet: Sheet, number: int, row: str) -> None:
 
 def _words(row: str) -> tuple[str, ...]:
     try:
-        words = tuple(shlex.split(row, comments=True))
+        words = tuple(shlex.split(_without_comment(row)))
     except ValueError:
         raise Unreadable(
             "A quotation mark is not closed.",
             'Put text in double quotes, "the artist\'s wish"; write inches as in, not with a mark.',
         ) from None
     return words[1:] if words[:1] == ("bronzebook",) else words
+
+
+def _without_comment(row: str) -> str:
+    """The row up to its comment; a ``#`` inside a word is part of it, as in P-0003#4."""
+    end = 0
+    while (word := _WORD.match(row, end)) and not word[0].lstrip().startswith("#"):
+        end = word.end()
+    return row[:end] if row[end:].lstrip().startswith("#") else row
 
 
 def _take_header(sheet: Sheet, name: str, value: str) -> None:

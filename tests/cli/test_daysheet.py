@@ -27,6 +27,19 @@ def test_lines_are_split_as_a_shell_would_and_keep_their_place() -> None:
     assert sheet.faults == []
 
 
+def test_a_hash_inside_a_word_or_a_text_begins_no_comment() -> None:
+    sheet = _read(
+        'strike T-0103#2 --reason "see #4"  # said the foreman, it\'s so\n'
+        "correct 'P-0003#4' mass=3kg#kg\n"
+        "step fired T-1 \\# T-2 #T-3\n"
+    )
+    assert [line.words for line in sheet.lines] == [
+        ("strike", "T-0103#2", "--reason", "see #4"),
+        ("correct", "P-0003#4", "mass=3kg#kg"),
+        ("step", "fired", "T-1", "#", "T-2"),
+    ]
+
+
 def test_headers_give_the_date_the_recorder_and_the_name() -> None:
     sheet = _read(f"on: 2026-11-24\nby : y-0007   # the foreman\nsheet: {NAME}\nstep fired T-1\n")
     assert (sheet.on, sheet.by, sheet.name, sheet.batch) == ("2026-11-24", "Y-0007", NAME, NAME)

@@ -97,6 +97,8 @@ def _molds_and_waxes(n: int, say: Confiding) -> Iterator[list[str]]:
         words = ["wax", "pull", f"M-1{n}", "--run", f"R-1{n}", "--code", wax]
         yield [*words, *say("--note")]
     yield ["wax", "judge", f"W-2{n}", "--reject", say.must()]
+    yield ["strike", f"W-2{n}#2", "--reason", say.must()]
+    yield ["wax", "judge", f"W-2{n}", "--reject", say.must()]
 
 
 def _casting(n: int, say: Confiding) -> Iterator[list[str]]:

@@ -75,7 +75,7 @@ def test_a_tag_hung_by_mistake_is_free_once_that_piece_is_ended(book: Registry) 
         mistaken = start_piece(w, run, tag="T-0101").code
     with pytest.raises(Refused, match="hangs on") as why, book.writing() as w:
         start_piece(w, other, tag="T-0101")
-    assert f"bronzebook piece scrap {mistaken} frees its tag" in why.value.remedy
+    assert f"bronzebook strike {mistaken}#1 frees its tag" in why.value.remedy
     with book.writing() as w:
         scrap_piece(w, mistaken, evidence="begun for the wrong run")
         right = start_piece(w, other, tag="T-0101").code

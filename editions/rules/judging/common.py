@@ -80,6 +80,12 @@ def shown(desk: Desk, code: str) -> str:
     return state.shown if isinstance(state, Party) else code
 
 
+def by_mistake(desk: Desk, code: str, kind: str) -> str:
+    """How to undo the newest entry of a kind of a subject, if it was a slip; to end a remedy."""
+    entries = [one for one in desk.told(code) if one.facts.kind == kind]
+    return f" If it was a slip: bronzebook strike {entries[-1].leaf[:10]}." if entries else ""
+
+
 def not_before(draft: Draft, when: str | None, what: str) -> None:
     """Refuse an entry dated certainly before something that must have come first.
 

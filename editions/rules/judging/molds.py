@@ -98,7 +98,7 @@ def _again(draft: Draft, facts: MoldMade, desk: Desk) -> tuple[str, ...]:
     molds = [one for one in desk.linked("taken from", facts.taken_from) if isinstance(one, Mold)]
     return tuple(
         f"{one.code} is a mold of {', '.join(facts.sections)} from {facts.taken_from} of that day"
-        f" already; if this is the same one: bronzebook mold retire {draft.subject}."
+        f" already; if this is the same one: bronzebook strike {draft.subject}#1."
         for one in molds
         if (one.since, tuple(s.name for s in one.sections)) == (draft.on, facts.sections)
         and not one.destroyed

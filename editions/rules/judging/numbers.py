@@ -11,7 +11,7 @@ from editions.rules.judging.belonging import (
     not_given,
 )
 from editions.rules.judging.bench import judges
-from editions.rules.judging.common import known, not_before
+from editions.rules.judging.common import by_mistake, known, not_before
 from editions.rules.judging.desk import Desk, Draft
 from editions.rules.judging.entitlement import entitled
 from editions.rules.judging.making import called as tagged
@@ -65,7 +65,7 @@ def _given(draft: Draft, facts: NumberGiven, desk: Desk) -> tuple[str, ...]:
     run, piece = known(desk, draft.subject, Run), known(desk, facts.piece, Piece)
     read = belongs(run.code, run.declared, facts.designation)
     not_before(draft, run.since, f"{run.code} was declared")
-    _may_bear(run, piece, facts.designation)
+    _may_bear(desk, run, piece, facts.designation)
     if piece.purpose == "trial" and read.series not in OUTSIDE:
         raise Refused(
             f"{tagged(piece)} is a trial cast; it takes no number of the edition.",
@@ -79,14 +79,17 @@ def _given(draft: Draft, facts: NumberGiven, desk: Desk) -> tuple[str, ...]:
     return (f"{facts.designation} was spoken for ({promise.held_for}).",) if promise else ()
 
 
-def _may_bear(run: Run, piece: Piece, designation: str) -> None:
+def _may_bear(desk: Desk, run: Run, piece: Piece, designation: str) -> None:
     if piece.run != run.code:
         raise Refused(
             f"{tagged(piece)} is not of {run.code} but of {piece.run or 'no run'}.",
             "Give it a number of its own run.",
         )
     if piece.number:
-        raise Refused(f"{tagged(piece)} bears {piece.number} already.", "A piece has one number.")
+        slip = by_mistake(desk, piece.code, "number_given")
+        raise Refused(
+            f"{tagged(piece)} bears {piece.number} already.", f"A piece has one number.{slip}"
+        )
     if piece.scrapped:
         raise Refused(
             f"{tagged(piece)} was scrapped {say_when(piece.scrapped)}; it takes no number.",

@@ -72,7 +72,7 @@ def _same_bronze(desk: Desk, code: str) -> str:
         return "Choose another tag."
     return (
         f'Choose another; or, if that is this bronze: bronzebook correct {code}#1 sections="head;'
-        f' torso" says its sections anew, and bronzebook piece scrap {code} frees its tag.'
+        f' torso" says its sections anew, and bronzebook strike {code}#1 frees its tag.'
     )
 
 

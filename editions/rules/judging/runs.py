@@ -79,7 +79,7 @@ def runs_alike(declared: Declaration, desk: Desk) -> tuple[Run, ...]:
 def _again(draft: Draft, declared: Declaration, desk: Desk) -> tuple[str, ...]:
     return tuple(
         f"{one.code} is a {one.index().title} of this work already; if this is the same one:"
-        f" bronzebook run close {draft.subject} --in-error."
+        f" bronzebook strike {draft.subject}#1."
         for one in runs_alike(declared, desk)
     )
 

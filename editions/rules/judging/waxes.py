@@ -15,7 +15,7 @@ from editions.rules.judging.belonging import (
     not_given,
 )
 from editions.rules.judging.bench import judges
-from editions.rules.judging.common import known, measures, not_before
+from editions.rules.judging.common import by_mistake, known, measures, not_before
 from editions.rules.judging.desk import Desk, Draft
 from editions.rules.judging.molds import section_of, standing_mold, work_of_mold
 from editions.rules.judging.runs import open_run
@@ -121,7 +121,8 @@ def in_stock(draft: Draft, desk: Desk, code: str) -> Wax:
     wax = known(desk, code, Wax)
     if wax.fate != "in stock":
         fate = f"in {wax.piece}" if wax.piece else wax.fate
-        raise Refused(f"{code} is {fate}.", "Choose a wax in stock.")
+        kind = "section_taken" if wax.piece else "wax_judged"
+        raise Refused(f"{code} is {fate}.", f"Choose a wax in stock.{by_mistake(desk, code, kind)}")
     not_before(draft, wax.since, f"{code} was pulled")
     return wax
 

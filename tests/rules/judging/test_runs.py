@@ -309,7 +309,7 @@ def test_a_run_declared_again_is_remarked_on_and_ended_as_an_error(shop: Shop) -
     (remark,) = shop.enter("R-0009", RunDeclared(declared=DECLARED))
     assert remark == (
         "R-0001 is a run of 8 + 4 AP of this work already; if this is the same one:"
-        " bronzebook run close R-0009 --in-error."
+        " bronzebook strike R-0009#1."
     )
     assert shop.enter("R-0009", RunClosed(how="declared in error")) == ()
     assert shop.get("R-0009", Run).in_error
