@@ -2,7 +2,7 @@
 
 >>> from editions.pages.tongues import english
 >>> generation(english(), 0), generation(english(), 2)
-('first generation', '2 removed from the model')
+('generation 0', 'generation 2')
 """
 
 from __future__ import annotations
@@ -16,9 +16,12 @@ from msgspec.structs import replace
 from editions.errors import BronzebookError
 from editions.pages import dating, spoken
 from editions.pages.casting import ApprovalView, HeatView, Part, Stage
+from editions.pages.retelling import retold
 from editions.pages.tongues import Tongue
 from editions.rules.alloys import load_alloy
 from editions.trade.dates import certainly_before
+
+_UNSTATED = ", edition not stated"
 
 
 def span(tongue: Tongue, stage: Stage) -> str:
@@ -33,7 +36,7 @@ def span(tongue: Tongue, stage: Stage) -> str:
 
 def stage(tongue: Tongue, stage: Stage) -> Markup:
     """A stage in words: the step, its coats, and the section where it was not the whole."""
-    step = escape(spoken.said(tongue, stage.word))
+    step = spoken.said(tongue, stage.word)
     if stage.coats:
         step = tongue.ngettext(
             "%(step)s, %(count)s coat",
@@ -43,7 +46,7 @@ def stage(tongue: Tongue, stage: Stage) -> Markup:
             count=stage.coats,
         )
     if not stage.sections:
-        return Markup(step)  # noqa: S704 - escaped
+        return escape(step)
     return Markup("{} ({})").format(step, spoken.own(", ".join(stage.sections)))
 
 
@@ -97,9 +100,7 @@ def alloy(tongue: Tongue, name: str) -> str:
 
 def generation(tongue: Tongue, number: int) -> str:
     """The generation of a bronze from a mold: 0 from a model, more from a bronze."""
-    if number == 0:
-        return tongue.gettext("first generation")
-    return tongue.gettext("%(count)s removed from the model", count=number)
+    return spoken.told(tongue, retold("generation", str(number)))
 
 
 def alike(heats: Sequence[HeatView], tabled: Sequence[str]) -> list[tuple[HeatView, list[str]]]:
@@ -136,13 +137,21 @@ def verdict(tongue: Tongue, heat: HeatView) -> str:
 
 
 def _limits(tongue: Tongue, heat: HeatView) -> str:
-    named = heat.specification
-    if heat.edition and heat.edition not in named:
-        edition = tongue.gettext("edition %(edition)s", edition=heat.edition)
+    named = specification(tongue, heat.specification)
+    if heat.edition and heat.edition not in heat.specification:
+        edition = tongue.gettext("edition %(edition)s", edition=specification(tongue, heat.edition))
         named = ", ".join(filter(None, (named, edition)))
     if named:
         return tongue.gettext("the limits of %(specification)s", specification=named)
     return tongue.gettext("the limits of its alloy")
+
+
+def specification(tongue: Tongue, name: str) -> str:
+    """A specification by its name, or one whose edition nobody stated."""
+    bare = name.removesuffix(_UNSTATED)
+    if bare == name:
+        return name
+    return tongue.gettext("%(specification)s, edition not stated", specification=bare)
 
 
 def approved(tongue: Tongue, said: ApprovalView) -> str:
@@ -171,5 +180,5 @@ def given(tongue: Tongue, said: ApprovalView) -> str:
 
 MADE: dict[str, Callable[..., Any]] = {
     each.__name__: each
-    for each in (span, stage, how, part, alloy, generation, verdict, approved, given)
+    for each in (span, stage, how, part, alloy, generation, verdict, specification, approved, given)
 }

@@ -8,9 +8,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
+from typing import Any
+
 from markupsafe import Markup, escape
 
-from editions.pages import dating
+from editions.pages import amounts, dating
+from editions.pages.retelling import Amount, Life
 from editions.pages.tongues import Tongue
 from editions.trade.saying import Day, Figure, Row, Said
 
@@ -31,12 +35,27 @@ def said(tongue: Tongue, what: str) -> str:
 
 def told(tongue: Tongue, value: object) -> str:
     """A value of a message: a day, something said, several in a row; all else stands as it is."""
-    if isinstance(value, Day):
-        return dating.when(tongue, value)
-    if isinstance(value, Said):
-        return said(tongue, value)
-    if isinstance(value, Figure):
-        return tongue.figures(value)
-    if isinstance(value, Row):
-        return ", ".join(told(tongue, one) for one in value)
-    return str(value)
+    say = _TOLD.get(type(value))
+    return say(tongue, value) if say else str(value)
+
+
+def _amount(tongue: Tongue, value: str) -> str:
+    return amounts.measured(tongue, amounts.read(value))
+
+
+def _figure(tongue: Tongue, value: str) -> str:
+    return tongue.figures(value)
+
+
+def _row(tongue: Tongue, values: Iterable[str]) -> str:
+    return ", ".join(told(tongue, one) for one in values)
+
+
+_TOLD: dict[type, Callable[[Tongue, Any], str]] = {
+    Amount: _amount,
+    Day: dating.when,
+    Figure: _figure,
+    Life: dating.life,
+    Row: _row,
+    Said: said,
+}

@@ -17,13 +17,14 @@ from typing import Any
 from markupsafe import Markup, escape
 
 from certificates import wording
-from editions.pages import dating, spoken
+from editions.pages import dating, retelling, spoken
+from editions.pages.amounts import measured, typed
 from editions.pages.drawn import DRAWN, SAID
 from editions.pages.making_words import MADE, alike
 from editions.pages.tongues import Tongue
 from editions.pages.values import Beside, Measure
 from editions.trade.numbers import show_number
-from editions.trade.quantities import Quantity
+from editions.trade.saying import Said
 from editions.trade.statement import MarkLine, ProofSeries, Statement
 
 _LIMIT = {
@@ -112,6 +113,12 @@ def told(tongue: Tongue, what: object) -> str:
     return spoken.told(tongue, what)
 
 
+def retold(tongue: Tongue, lines: str, fact: str) -> str:
+    """What a paper printed of a fact, as this page says such things."""
+    said_now = isinstance(lines, Said)
+    return spoken.told(tongue, lines if said_now else retelling.retold(fact, lines))
+
+
 def when(tongue: Tongue, date: str | None, missing: str | None = None) -> str:
     """A date in words; one that is no EDTF stands as it is."""
     if date is None:
@@ -124,24 +131,13 @@ def life(tongue: Tongue, printed: str) -> str:
     return dating.life(tongue, printed)
 
 
-def measured(tongue: Tongue, quantity: Quantity) -> str:
-    """A quantity as typed, its other units in brackets."""
-    others = wording.other_units(quantity)
-    told = [tongue.in_unit(quantity.to(unit, places), unit) for unit, places in others]
-    return f"{_typed(tongue, quantity)} ({', '.join(told)})"
-
-
-def _typed(tongue: Tongue, quantity: Quantity) -> str:
-    return tongue.in_unit(quantity.value, quantity.unit)
-
-
 def measure(tongue: Tongue, measure: Measure) -> str:
     """A length with its spread; says where nobody measured it."""
     if measure.length is None:
         return tongue.gettext("not recorded")
     if measure.uncertainty is None:
         return measured(tongue, measure.length)
-    return f"{measured(tongue, measure.length)} ±\u00a0{_typed(tongue, measure.uncertainty)}"
+    return f"{measured(tongue, measure.length)} ±\u00a0{typed(tongue, measure.uncertainty)}"
 
 
 def station(tongue: Tongue, measure: Measure) -> str:
@@ -228,7 +224,9 @@ def number_note(tongue: Tongue, statement: Statement) -> str:
     """What is said of the number beside it: where it was found, and that the cast is posthumous."""
     late = spoken.said(tongue, wording.POSTHUMOUS) if statement.posthumous else ""
     note = spoken.said(tongue, statement.designation_note) if statement.designation_note else ""
-    return "; ".join(filter(None, (note, late)))
+    if note and late:
+        return tongue.gettext("%(note)s; %(further)s", note=note, further=late)
+    return note or late
 
 
 def offers(other: Tongue) -> str:
@@ -243,7 +241,8 @@ def missing_said(other: Tongue) -> str:
 
 
 _SPOKEN: tuple[Callable[..., Any], ...] = (
-    said, told, linked, beside_said, figures, limit, standing_word, no_date, when, life, measured,
+    said, told, linked, beside_said, figures, limit, standing_word, no_date, retold, when, life,
+    measured,
     measure, station, proofs, times, listed, listed_said, heading, absent, given_number,
     number_note,
 )  # fmt: skip

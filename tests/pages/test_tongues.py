@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from editions.errors import Unreadable
-from editions.pages import dating, render, site, spoken, tongues, words
+from editions.pages import amounts, dating, render, site, spoken, tongues
 from editions.pages.tongues import Tongue, english, read
 from editions.pages.view import room
 from editions.trade.dates import say_when
@@ -180,8 +180,8 @@ def test_a_quantity_is_told_in_both_units_and_in_the_figures_of_its_reader(
     french: Tongue, typed: Quantity, in_english: str, in_french: str
 ) -> None:
     """Unicode CLDR 47: fr groups by U+202F and has a decimal comma; its inch is "po"."""
-    assert words.measured(english(), typed).replace(HARD, " ") == in_english
-    assert words.measured(french, typed).replace(THIN, "_").replace(HARD, " ") == in_french
+    assert amounts.measured(english(), typed).replace(HARD, " ") == in_english
+    assert amounts.measured(french, typed).replace(THIN, "_").replace(HARD, " ") == in_french
 
 
 def test_digits_are_not_grouped_by_a_mark_that_could_be_a_decimal_one() -> None:

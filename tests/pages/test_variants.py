@@ -161,7 +161,10 @@ def test_a_correction_is_told_with_both_values_and_its_entry(shown: Gallery) -> 
     view = replace(look(shown), corrected=(one,))
     text = told(view)
     assert "Mass of the cast" in text
-    assert "12.4 kg on the paper; corrected to 12.6 kg 1 May 2026, entry 57" in text
+    assert (
+        "12.4 kg (27.3 lb) on the paper; corrected to 12.6 kg (27.8 lb) 1 May 2026, entry 57"
+        in text
+    )
     assert "The book now holds:" not in text
     both = told(replace(view, changed=(Changed(what="mass", mass=KG),)))
     assert "The book now holds Mass" in spaced(both, "Mass", "The book now holds")

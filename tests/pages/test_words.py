@@ -70,8 +70,8 @@ def test_a_section_of_which_little_is_known_says_so() -> None:
 
 def test_words_of_counts_generations_alloys_and_lists() -> None:
     assert [words.times(english(), n) for n in (1, 2, 3)] == ["once", "twice", "3 times"]
-    assert making_words.generation(english(), 0) == "first generation"
-    assert making_words.generation(english(), 2) == "2 removed from the model"
+    assert making_words.generation(english(), 0) == "generation 0"
+    assert making_words.generation(english(), 2) == "generation 2"
     assert making_words.alloy(english(), "C87300") == "Silicon bronze, C87300"
     assert making_words.alloy(english(), "bell metal") == "bell metal"
     assert words.listed(english(), ("marks",)) == "marks"
