@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, func, or_, select, tuple_
+from sqlalchemy import Connection, Select, and_, bindparam, func, or_, select
 
 from editions.errors import Contradiction, NotKnown
 from editions.store.effective import AMENDING, Changes, Stored, corrections_in, effective
@@ -116,6 +116,24 @@ def entries_holding(connection: Connection, text: str) -> list[Stored]:
     return [one for one in stored_entries(connection) if wanted in one.raw]
 
 
+def nodes_at(places: Sequence[tuple[int, int]]) -> Select[tuple[int, int, bytes]]:
+    """The statement that reads the nodes at these places, each a level and a place in it.
+
+    It asks level by level: for pairs, SQLite reads the whole table, however few are wanted.
+    """
+    levels: dict[int, list[int]] = {}
+    for level, place in places:
+        levels.setdefault(level, []).append(place)
+    return select(nodes).where(
+        or_(
+            *(
+                and_(nodes.c.level == level, nodes.c.place.in_(wanted))
+                for level, wanted in levels.items()
+            )
+        )
+    )
+
+
 def node_reader(connection: Connection) -> Callable[[Sequence[tuple[int, int]]], Sequence[bytes]]:
     """A reader of tree nodes for proofs: one statement a proof.
 
@@ -126,7 +144,7 @@ def node_reader(connection: Connection) -> Callable[[Sequence[tuple[int, int]]],
     def read(wanted: Sequence[tuple[int, int]]) -> Sequence[bytes]:
         if not wanted:
             return []
-        look = select(nodes).where(tuple_(nodes.c.level, nodes.c.place).in_(list(wanted)))
+        look = nodes_at(wanted)
         found = {(row.level, row.place): row.hash for row in connection.execute(look)}
         missing = [place for place in wanted if place not in found]
         if missing:
