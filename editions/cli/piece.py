@@ -76,17 +76,28 @@ def start(
 @click.argument(
     "what", nargs=-1, required=True, metavar="[SECTION] WAX...", type=options.TextType(120)
 )
+@click.option("--as-another", is_flag=True, help="Meant so, though a wax of another section.")
 @options.on_option
 @options.json_option
 @pass_desk
-def take(desk: Desk, piece: str, what: tuple[str, ...], on: str | None, as_json: bool) -> None:
+def take(
+    desk: Desk,
+    piece: str,
+    what: tuple[str, ...],
+    as_another: bool,
+    on: str | None,
+    as_json: bool,
+) -> None:
     """Make a WAX a section of PIECE: take T-0101 head W-0012, or take T-0101 W-0012."""
     from editions.registry.acts.pieces import take_wax
     from editions.trade.pieces import Piece
 
     pairs = _waxes(what)
     with desk.writing() as w:
-        made = [take_wax(w, piece, wax, section=section, on=on) for section, wax in pairs]
+        made = [
+            take_wax(w, piece, wax, section=section, as_another=as_another, on=on)
+            for section, wax in pairs
+        ]
         sections = w.get(made[0].code, Piece).sections
         taken = {s.wax: s.name for s in sections if len(sections) > 1}
         told = [" ".join(filter(None, (piece, taken.get(wax), wax))) for _, wax in pairs]

@@ -125,7 +125,10 @@ def test_waxes_are_taken_with_and_without_their_section(
     first = call("piece", "take", "t-0201", spare.lower())
     assert first.exit_code == 0
     assert f"section taken  t-0201 body {spare}" in first.stdout
-    second = call("piece", "take", "T-0201", "Plinth", shop.wax)
+    refused = call("piece", "take", "T-0201", "Plinth", shop.wax)
+    assert refused.exit_code == 6
+    assert "--as-another" in refused.stderr
+    second = call("piece", "take", "T-0201", "Plinth", shop.wax, "--as-another")
     assert "taken as plinth" in second.stderr
     assert {s.name: s.wax for s in held(registry, "T-0201").sections} == {
         "body": spare,
@@ -136,7 +139,7 @@ def test_waxes_are_taken_with_and_without_their_section(
 def test_several_waxes_are_taken_at_once(call: Call, registry: Registry, shop: Shop) -> None:
     spare = a_wax(registry, shop.mold, run=shop.run)
     call("piece", "start", shop.run, "--tag", "T-0201", "--sections", "body,plinth")
-    done = call("piece", "take", "T-0201", spare, "plinth", shop.wax)
+    done = call("piece", "take", "T-0201", spare, "plinth", shop.wax, "--as-another")
     assert done.exit_code == 0
     assert len(done.stdout.splitlines()) == 2
     assert [s.wax for s in held(registry, "T-0201").sections] == [spare, shop.wax]

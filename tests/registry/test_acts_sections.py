@@ -17,8 +17,8 @@ from editions.registry.acts.runs import declare_run
 from editions.registry.acts.steps import record_step
 from editions.registry.acts.waxes import pull_wax
 from editions.registry.auditing import audit
-from tests.registry.builders import a_model, a_mold, a_piece, a_run, state
-from tests.registry.figures import a_figure
+from tests.registry.builders import a_model, a_mold, a_piece, a_run, a_wax, state
+from tests.registry.figures import a_cast, a_figure
 
 
 def test_a_piece_takes_the_sections_that_the_molds_have_else_it_is_whole(book: Registry) -> None:
@@ -167,3 +167,26 @@ def test_a_section_mistyped_is_answered_with_the_likely_one(
     with pytest.raises(NotKnown, match="no section") as why, book.writing() as w:
         pull_wax(w, figure.mold, typed)
     assert why.value.remedy.startswith(remedy.partition(" Where")[0])
+
+
+def test_a_wax_of_another_section_of_the_piece_is_taken_only_where_it_is_said_to_be_meant(
+    book: Registry,
+) -> None:
+    figure = a_figure(book)
+    piece = a_cast(book, figure, "T-0101", to="started")
+    wax = a_wax(book, figure.mold, "torso", run=figure.run)
+    with book.writing() as w:
+        with pytest.raises(Refused, match=f"{wax} is a wax of torso, and T-0101 has that") as why:
+            take_wax(w, piece, wax, section="head")
+        assert why.value.remedy == "Take it as torso; if it was made over into head: --as-another."
+        made = take_wax(w, piece, wax, section="head", as_another=True)
+    assert made.remarks == (f"{wax} is a wax of torso, taken as head.",)
+    assert state(book, piece).sections[0].wax == wax
+
+
+def test_a_wax_of_its_own_section_needs_no_such_word(book: Registry) -> None:
+    figure = a_figure(book)
+    piece = a_cast(book, figure, "T-0101", to="started")
+    wax = a_wax(book, figure.mold, "torso", run=figure.run)
+    with book.writing() as w:
+        assert take_wax(w, piece, wax, section="Torso").remarks == ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Literal
 
-from editions.errors import Unreadable
+from editions.errors import Refused, Unreadable
 from editions.registry.acts.typed import (
     confided,
     found,
@@ -106,7 +106,13 @@ def _sections_of_molds(reading: Reading, run: str) -> tuple[str, ...]:
 
 
 def take_wax(
-    w: Writing, piece: str, wax: str, *, section: str | None = None, on: str | None = None
+    w: Writing,
+    piece: str,
+    wax: str,
+    *,
+    section: str | None = None,
+    as_another: bool = False,
+    on: str | None = None,
 ) -> Entered:
     """Make a wax a section of a piece; its mold, pull and number come with it.
 
@@ -116,14 +122,19 @@ def take_wax(
         wax: The wax's code.
         section: Which section; the one that the wax is of, or the only one that lacks a wax, when
             absent.
+        as_another: It is meant so, though the wax is of another section of the piece.
         on: When, EDTF; today when absent.
 
     Raises:
+        Refused: If the wax is of another section of the piece, and it is not said to be meant so.
         Unreadable: If no section was named and the wax does not tell which.
     """
     whole, taken = piece_of(w, piece), w.get(w.resolve(wax), Wax)
+    named = section_of(whole, section) or _section_for(w, whole, taken)
+    if not as_another:
+        _of_this_section(whole, named, taken)
     facts = SectionTaken(
-        section=section_of(whole, section) or _section_for(w, whole, taken),
+        section=named,
         wax=taken.code,
         mold=taken.mold,
         pull=taken.pull,
@@ -267,6 +278,16 @@ def register_cast(
         note=confided(note),
     )
     return w.enter(facts, fresh(w, "P", code), on=on, row=row)
+
+
+def _of_this_section(piece: Piece, section: str, wax: Wax) -> None:
+    """Refuse a wax of another section of the piece, which its paper would print as this one's."""
+    own = next((s.name for s in piece.sections if s.name.casefold() == wax.section.casefold()), "")
+    if own not in ("", section):
+        raise Refused(
+            f"{wax.code} is a wax of {wax.section}, and {label(piece)} has that section too.",
+            f"Take it as {own}; if it was made over into {section}: --as-another.",
+        )
 
 
 def _section_for(reading: Reading, piece: Piece, wax: Wax) -> str:

@@ -16,7 +16,7 @@ from editions.rules.judging.desk import Desk, Draft
 from editions.rules.judging.entitlement import entitled
 from editions.rules.judging.making import called as tagged
 from editions.rules.judging.runs import open_run, still_open
-from editions.rules.judging.standing import called, none_stands, reservations
+from editions.rules.judging.standing import called, in_force, none_stands, reservations
 from editions.trade.dates import certainly_before, say_when
 from editions.trade.pieces import Piece
 from editions.trade.runs import NumberFreed, NumberGiven, NumberPromised, PromiseEnded, Run
@@ -39,7 +39,21 @@ def _promised(draft: Draft, facts: NumberPromised, desk: Desk) -> tuple[str, ...
         )
     if facts.held_for == "promise":
         not_given(desk, run, facts.designation)
-    return ()
+    return () if before else _borne(run, facts.designation, desk)
+
+
+def _borne(run: Run, designation: str, desk: Desk) -> tuple[str, ...]:
+    """The remark on a number that a cast bears; refuse one whose cast has its paper already."""
+    bearer = desk.bearer(run.code, designation)
+    if bearer is None:
+        return ()
+    piece = known(desk, bearer, Piece)
+    for one in in_force(desk, piece):
+        raise Refused(
+            f"{designation} of {run.code} is certified: {called(one)} of {tagged(piece)}.",
+            "Whoever has that paper has the number; choose a free one.",
+        )
+    return (f"{tagged(piece)} bears {designation} already.",)
 
 
 @judges(PromiseEnded)

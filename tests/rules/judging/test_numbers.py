@@ -232,12 +232,6 @@ def test_a_number_given_is_not_promised(shop: Shop) -> None:
     shop.refuses(RUN, NumberPromised(designation="3/8"), "3/8 was given to P-0001")
 
 
-def test_a_number_given_may_be_held_for_payment(shop: Shop) -> None:
-    shop.start("P-0001")
-    shop.enter(RUN, giving("3/8"))
-    assert shop.enter(RUN, NumberPromised(designation="3/8", held_for="payment")) == ()
-
-
 def test_a_promise_is_not_dated_before_the_run(shop: Shop) -> None:
     facts = NumberPromised(designation="3/8")
     shop.refuses(RUN, facts, "when R-0001 was declared", "2026-01-04")
