@@ -1,18 +1,11 @@
 /* Looking something up, on the visitor's own machine: what is typed is sent nowhere.
-   A number leads to its one address; words and marks lead to the public pages of works and runs.
-   The sentences stand in the page; this script only fills them in, as text. */
+   A number leads to its one address; words and marks lead to the public pages of works and runs. */
 "use strict";
 const ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ", STANDARD = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*", LENGTH = 11;
 const MOST_SHOWN = 50;
 /* The site in the language of this page: "" or "/fr". */
 const ROOT = location.pathname.replace(/\/look\/.*$/, "");
 const byId = (id) => document.getElementById(id);
-
-/* Sentences, with named places */
-function say(name, places = {}) {
-  const text = document.querySelector(`#sentences [data-say="${name}"]`).textContent;
-  return Object.entries(places).reduce((said, [place, word]) => said.replace(`{${place}}`, () => word), text);
-}
 
 /* A number: ISO 7064 MOD 37-2 over its first ten characters */
 const asKept = (typed) => typed.toUpperCase().replace(/[\s\-\u2010-\u2015\u2212._]/g, "").replace(/[IL]/g, "1").replace(/O/g, "0");
@@ -24,22 +17,25 @@ function checkCharacter(payload) {
   return STANDARD[(38 - sum) % 37];
 }
 
-function judged(typed) {
-  const number = asKept(typed.replace(/^.*\/C\/([^#?]*).*$/i, "$1")), strange = [...new Set(number)].filter((one) => !ALPHABET.includes(one));
-  if (!number) return ["empty", {}];
-  if (strange.length) return ["strange", { characters: strange.join(" ") }];
-  if (number.length !== LENGTH) return ["length", { count: String([...number].length), number: grouped(number).trim() }];
-  if (checkCharacter(number.slice(0, -1)) !== number.at(-1)) return ["mistyped", { number: grouped(number) }];
-  return ["right", { number: grouped(number), kept: number }];
+/* What is wrong with a number as typed, in a sentence; nothing if it is one. */
+function wrong(kept) {
+  const characters = [...new Set(kept)].filter((one) => !ALPHABET.includes(one)).join(" ");
+  const number = grouped(kept).trim(), count = [...kept].length;
+  if (!kept) return say`Type the number that stands on the paper.`;
+  if (characters) return say`A number never holds ${characters}. Compare it with the paper.`;
+  if (count !== LENGTH) return say`A number has eleven characters; ${number} has ${count}. Compare it with the paper.`;
+  if (checkCharacter(kept.slice(0, -1)) === kept.at(-1)) return "";
+  return say`${number} is no certificate number: the last character checks the others, and does not agree with them. One was mistyped, or two changed places. Compare it with the paper.`;
 }
 
 function lookUpNumber(event) {
   event.preventDefault();
-  const typed = byId("typed-number"), [verdict, places] = judged(typed.value), right = verdict === "right";
-  byId("number-says").textContent = say(verdict, places);
-  typed.setAttribute("aria-invalid", String(!right));
-  if (right) location.assign(`${ROOT}/C/${places.kept}`);
-  else typed.focus();
+  const typed = byId("typed-number"), kept = asKept(typed.value.replace(/^.*\/C\/([^#?]*).*$/i, "$1"));
+  const fault = wrong(kept), number = grouped(kept);
+  byId("number-says").textContent = fault || say`${number} is a number as certificates have. Opening its page.`;
+  typed.setAttribute("aria-invalid", String(Boolean(fault)));
+  if (fault) typed.focus();
+  else location.assign(`${ROOT}/C/${kept}`);
 }
 
 /* Words: case, accents and marks aside */
@@ -93,14 +89,21 @@ async function lookUpWords(event) {
   const [artist, title] = ["typed-artist", "typed-title"].map((id) => words(byId(id).value));
   const marks = byId("typed-marks").value, mark = told(marks), says = byId("words-say"), list = byId("found");
   list.replaceChildren();
-  if (!artist.length && !title.length && !mark) return void (says.textContent = say(marks.trim() ? "marks-alone" : "nothing-typed"));
+  if (!artist.length && !title.length && !mark) {
+    says.textContent = marks.trim() ? say`These marks do not tell how large a run is. Type an artist or a title.`
+      : say`Type an artist or a title; marks make the search narrower.`;
+    return;
+  }
   try {
     index ??= await (await fetch(`${ROOT}/look/index.json`)).json();
   } catch {
-    return void (says.textContent = say("no-index"));
+    says.textContent = say`The index cannot be reached now. The list below has the same works.`;
+    return;
   }
-  const found = matching(index, artist, title, mark);
-  says.textContent = say(found.length ? "found" : mark ? "none-with-marks" : "none", { count: String(found.length) });
+  const found = matching(index, artist, title, mark), count = found.length;
+  says.textContent = count ? say`Works found: ${count}. Open a run to see what to compare and whom to ask.`
+    : mark ? say`No published run of that name fits these marks. Try without the marks. A mark may be wrong, or the run not published; ask the foundry.`
+      : say`No published work of this book is called so. Try one word of the name alone. That it is not here says nothing about the bronze.`;
   list.append(...found.slice(0, MOST_SHOWN).map(shown));
 }
 
