@@ -94,14 +94,21 @@ def _asked(
     verdict: Verdict, carried: Carried | None, away: Away, keys: tuple[PublicKeyEntry, ...]
 ) -> Verdict:
     from certificates import mirror
+    from certificates.joining import joined
+    from certificates.recorded import record_check, record_shown
     from certificates.revoked import AtHand, with_revocations
 
     claim = mirror.claim_of(verdict)
     logs = tuple(entry.verifier() for entry in keys if entry.use == "log")
     # A key of another book says nothing of this one, neither for nor against.
     logs = tuple(key for key in logs if key.name == claim.origin)
+    shown = (carried.entry_bytes, carried.proof) if carried else None
     if away.site is not None:
         verdict = mirror.with_mirror(verdict, away.site, logs, away.now)
+        if shown is None:
+            found = record_shown(claim.number, away.site)
+            verdict = joined(verdict, record_check(claim, found, logs))
+            shown = None if isinstance(found, BronzebookError) else found
     if away.status is not None:
         verdict = mirror.with_status(verdict, away.status, logs, away.now)
     hand = AtHand(
@@ -109,6 +116,7 @@ def _asked(
         site=away.site,
         taken=away.revocations,
         beside=_newest(away.site, logs),
+        shown=shown,
         carried=carried,
     )
     return with_revocations(verdict, claim, hand)

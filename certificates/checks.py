@@ -44,6 +44,7 @@ CODE = "the number in the code"
 STANDING = "how it stands today"
 GROWTH = "the book since this paper"
 KEYS = "the keys of the site"
+RECORD = "its record on the site"
 KEY_THEN = "the foundry's key then"
 LOG_THEN = "the book's key then"
 

@@ -1,7 +1,8 @@
 """A verdict and the checks that are made of it later: what they take from it, and its new status.
 
 A check replaces one of its name; how it stands today stays the last.  How a paper stands takes
-nothing from what it proves; a rewritten book does, and so does a key that proves nothing there.
+nothing from what it proves; a rewritten book does, a key that proves nothing there, and a record
+that says otherwise.
 """
 
 from __future__ import annotations
@@ -11,12 +12,12 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from certificates import checks
-from certificates.checks import GROWTH, KEY_THEN, KEYS, LOG_THEN, Check
+from certificates.checks import GROWTH, KEY_THEN, KEYS, LOG_THEN, RECORD, Check
 from certificates.verify import Verdict
 
-_TAKING = frozenset({GROWTH, KEYS, KEY_THEN, LOG_THEN})
+_TAKING = frozenset({GROWTH, KEYS, KEY_THEN, LOG_THEN, RECORD})
 # Status 0 needs each of these to agree wherever it was made.
-_NEEDED = frozenset({GROWTH, KEY_THEN, LOG_THEN})
+_NEEDED = frozenset({GROWTH, KEY_THEN, LOG_THEN, RECORD})
 
 
 def joined(verdict: Verdict, *made: Check) -> Verdict:

@@ -13,7 +13,8 @@ from collections.abc import Callable, Sequence
 import msgspec
 
 from certificates import checks
-from certificates.carried import Carried, read_page_entry, statement_of
+from certificates.carried import statement_of
+from certificates.checks import Check
 from certificates.claim import Claim
 from editions.errors import BronzebookError, NotKnown
 from editions.ledger.checkpoint import open_checkpoint
@@ -37,35 +38,28 @@ def placed_by(
     claim: Claim, entry_bytes: bytes, proof: ProofFile, logs: Sequence[VerifierKey]
 ) -> Placed | None:
     """The place of a claim's entry, if entry and proof show it under one of these log keys."""
-    try:
-        entry = decode(entry_bytes)
-        made = (
-            checks.entry_behind(claim, leaf_of(entry_bytes), entry, claim.origin),
-            checks.paper(claim, statement_of(entry)),
-            checks.inclusion(claim, proof),
-        )
-    except BronzebookError:
-        return None
     log = next((key for key in logs if _signed(claim, proof, key)), None)
-    if log is None or any(check.result != "agrees" for check in made):
+    if log is None or otherwise(claim, entry_bytes) is not None:
+        return None
+    if checks.inclusion(claim, proof).result != "agrees":
         return None
     return Placed(index=claim.index, size=claim.size, log=log)
 
 
-def placed_at(
-    claim: Claim, carried: Carried | None, site: Fetch | None, logs: Sequence[VerifierKey]
-) -> Placed | None:
-    """The place of a claim's entry by what its paper carries, else by its record on a site."""
-    if carried is not None:
-        placed = placed_by(claim, carried.entry_bytes, carried.proof, logs)
-        if placed is not None:
-            return placed
-    if site is None:
-        return None
+def otherwise(claim: Claim, entry_bytes: bytes) -> Check | None:
+    """What shows that an entry is not the one claimed, or says other words; None where it is it.
+
+    Where its leaf is the claimed one it is the entry claimed, whoever shows it.
+    """
     try:
-        return placed_by(claim, *read_page_entry(record_page(claim.number, site)), logs)
-    except BronzebookError:
-        return None
+        entry = decode(entry_bytes)
+    except BronzebookError as fault:
+        return checks.contradicts(checks.ENTRY, f"The entry cannot be read: {fault.message}")
+    made = (
+        checks.entry_behind(claim, leaf_of(entry_bytes), entry, claim.origin),
+        checks.paper(claim, statement_of(entry)),
+    )
+    return next((check for check in made if check.result != "agrees"), None)
 
 
 def record_page(number: str, site: Fetch) -> bytes:

@@ -22,13 +22,14 @@ from certificates.checks import GROWTH, KEY_THEN, LOG_THEN, Check, agrees, contr
 from certificates.claim import Claim
 from certificates.joining import joined, unproved
 from certificates.mirror import by_first, forked, require_book, state_of, text_of
-from certificates.placing import Fetch, Placed, placed_at
+from certificates.placing import Fetch, Placed, placed_by
 from certificates.signatures import key_then, proof_name, signing_keys
 from certificates.standings import noun
 from certificates.verify import Verdict
 from editions.errors import BronzebookError, Contradiction
 from editions.ledger.checkpoint import Checkpoint
 from editions.ledger.notes import VerifierKey
+from editions.ledger.prooffile import ProofFile
 from editions.ledger.revocations import KeyEnd, Revocations, open_revocations
 
 PATH = "revocations.txt"
@@ -57,6 +58,7 @@ class AtHand(msgspec.Struct, frozen=True, kw_only=True):
         site: Fetches the public files of a site, where one was named.
         taken: A note of ended keys that was taken along.
         beside: The site's checkpoint; its note must be as new.
+        shown: The issuing entry and its proof: of the paper, or of its record on the site.
         carried: What the paper or the page carries; a code carries nothing.
     """
 
@@ -64,6 +66,7 @@ class AtHand(msgspec.Struct, frozen=True, kw_only=True):
     site: Fetch | None = None
     taken: bytes | None = None
     beside: Checkpoint | None = None
+    shown: tuple[bytes, ProofFile] | None = None
     carried: Carried | None = None
 
 
@@ -77,8 +80,7 @@ def with_revocations(verdict: Verdict, claim: Claim, hand: AtHand) -> Verdict:
     if against is not None:
         return joined(verdict, contradicts(KEY_THEN, against))
     end = next(iter(ended), None)
-    # A record is looked up on a site only where something hangs on the place.
-    placed = placed_at(claim, hand.carried, hand.site if end else None, hand.logs)
+    placed = placed_by(claim, *hand.shown, hand.logs) if hand.shown else None
     log = _log_then(placed, notes, grown=_grown(verdict)) if placed else None
     if log is not None:
         verdict, placed = joined(verdict, log), None
@@ -105,7 +107,7 @@ def _key_then(
             f"{said} This {_noun(claim)} is entry {claim.index}, proved by the book's own"
             " signature: it came before, and stands by its place.",
         )
-    ask = _ASK[seen] if site is None else _NO_RECORD
+    ask = _NO_RECORD if site and seen == "code" else _ASK[seen]
     return unchecked(
         KEY_THEN,
         f"{said} It says of itself that it is entry {claim.index}, which whoever holds the key"

@@ -49,6 +49,7 @@ _OWN = {
     "record": "The record agrees with itself, by the key that its site shows",
 }
 _CAME_WITH = {"paper": "paper", "code": "site", "record": "page"}
+_OF_BOOK = frozenset({checks.GROWTH, checks.RECORD})
 _OF_KEYS = frozenset({checks.KEY_THEN, checks.LOG_THEN})
 _UNREAD = "How it stands today was not checked: ask at its address."
 
@@ -129,7 +130,7 @@ def _proves(verdict: Verdict) -> str:
         return f"{what}. {seen}{key}"
     if standing.result != "agrees":
         return f"{what}. {standing.says}{key}"
-    grown = "".join(f" {each.says}" for each in verdict.checks if _missing(each, {checks.GROWTH}))
+    grown = "".join(f" {each.says}" for each in verdict.checks if _missing(each, _OF_BOOK))
     whose = " by the word of the same key" if verdict.key_from == "paper" else ""
     return f"{what}; {verdict.standing}{whose}, as of {_as_of(verdict)}.{grown}{key}"
 

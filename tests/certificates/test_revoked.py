@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,7 +11,7 @@ import pytest
 from msgspec.structs import replace
 
 from certificates.attach import read_attachments
-from certificates.checks import KEY_THEN
+from certificates.checks import KEY_THEN, RECORD
 from certificates.claim import Claim, code_text, open_claim, sign_claim
 from certificates.issue import withdraw
 from editions.ledger.keys import PrivateKey
@@ -176,12 +177,43 @@ def test_a_thief_s_words_over_an_old_entry_are_proved_by_nobody(bench: Bench) ->
     paper = bench.certify()
     forged = stolen(bench, paper, title="Heron, rising", designation="1/1")
     assert bench.verify(forged, registry=True).against == {"what the paper says"}
-    # As long as nobody knows of the theft, a code alone is believed.
-    assert by_site(bench, forged).status == 0
-    end(bench, "compromised")
+    # Nobody has to know of the theft: the site's record of it has the entry's own words.
     told = by_site(bench, forged)
-    assert (told.status, said(told)[0]) == (4, "not checked")
+    assert (told.status, told.against) == (3, {RECORD})
+    assert "The code gives “Heron, rising” as title, the entry" in told.said
+    end(bench, "compromised")
+    assert by_site(bench, forged).status == 3
     assert by_note(bench, forged, bench.site / "revocations.txt").status == 4
+
+
+def test_a_code_whose_number_a_site_does_not_know_is_proved_by_nobody(bench: Bench) -> None:
+    forged = stolen(bench, bench.certify(), number="0123456789A")
+    told = by_site(bench, forged)
+    assert (told.status, told.checks[RECORD][0]) == (5, "not checked")
+    assert "This site has no record of 0123 4567 89A." in told.said
+    end(bench, "compromised")
+    assert by_site(bench, forged).status == 4
+
+
+def test_a_code_under_the_number_of_another_entry_is_told_by_that_entry(bench: Bench) -> None:
+    paper, other = bench.certify(), bench.certify("4/8")
+    own = claim_of(bench, other)
+    forged = stolen(bench, paper, number=own.number)
+    told = by_site(bench, forged)
+    assert (told.status, told.against) == (3, {RECORD})
+    assert f"is another entry, {own.index}" in told.said
+
+
+def test_a_record_that_is_no_proof_counts_neither_for_nor_against(bench: Bench) -> None:
+    paper = bench.certify()
+    code, page = code_of(paper, paper.stem), bench.publish() / "C" / paper.stem / "index.html"
+    whole = page.read_bytes()
+    for old, new in ((rb'("proof": ?")', rb"\1x"), (rb'("entry": ?")', rb"\1x"), (b"<", b"[")):
+        changed = re.sub(old, new, whole)
+        assert changed != whole
+        page.write_bytes(changed)
+        told = bench.verify(code, "--key", bench.keys, "--site", bench.site)
+        assert (told.status, told.checks[RECORD][0]) == (5, "not checked")
 
 
 def test_a_thief_cannot_put_a_later_paper_before_the_revocation(bench: Bench) -> None:
@@ -192,7 +224,7 @@ def test_a_thief_cannot_put_a_later_paper_before_the_revocation(bench: Bench) ->
     place = {"index": early.index, "size": early.size, "root": early.root}
     for words in (place, {"index": early.index}):
         forged = stolen(bench, later, **words)
-        assert by_site(bench, forged).status == 4
+        assert by_site(bench, forged).status == 3
         assert by_note(bench, forged, bench.site / "revocations.txt").status == 4
         told = bench.verify(forged, registry=True)
         assert told.status == 3

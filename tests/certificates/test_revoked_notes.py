@@ -14,7 +14,7 @@ from certificates.checks import GROWTH, KEY_THEN, LOG_THEN
 from certificates.claim import Claim
 from certificates.examining import Away, verify
 from certificates.mirror import keys_on
-from certificates.placing import Placed, placed_at, placed_by
+from certificates.placing import Placed, placed_by
 from certificates.reach import reach
 from certificates.revoked import AtHand, with_revocations
 from certificates.standing import check_pdf
@@ -67,6 +67,7 @@ class Hand:
             logs=self.logs,
             site=None if site is None else lambda path: shown(path, site),
             taken=taken,
+            shown=(self.carried.entry_bytes, self.carried.proof),
             carried=self.carried,
         )
         return with_revocations(verify_pdf(self.paper, self.keys), self.claim, hand)
@@ -269,8 +270,6 @@ def test_a_place_wants_an_entry_and_a_log_key_that_is_trusted(hand: Hand) -> Non
     assert placed_by(hand.claim, entry, proof, [VerifierKey(ORIGIN, STRANGER.public.raw)]) is None
     assert placed_by(hand.claim, entry[:-1], proof, hand.logs) is None
     assert placed_by(hand.claim, b"{}", proof, hand.logs) is None
-    assert placed_at(hand.claim, None, None, hand.logs) is None
-    assert placed_at(hand.claim, None, lambda _: b"no page", hand.logs) is None
 
 
 def test_the_note_that_a_registry_signs_names_each_key_that_ended(book: Registry) -> None:
