@@ -7,13 +7,14 @@ the test extras, one for each worker, started when first asked for.
 from __future__ import annotations
 
 import os
-from collections.abc import Generator, Iterator
-from pathlib import Path
+from collections.abc import Iterator
 
 import pytest
 from hypothesis import settings
 from selenium.webdriver import Chrome
 
+# First, before anything of the product is loaded.
+from tests.covering import covering  # isort: skip
 from tests.campaign.tally import CAMPAIGN, Tally
 from tests.helpers import browser as chromium
 from tests.helpers import memory, network
@@ -22,13 +23,11 @@ from tests.helpers.clock import Clock
 from tests.helpers.patterns import Patterns
 from tests.helpers.postgresql import Server
 from tests.helpers.stores import PostgreSQLStores, SQLiteStores, Stores
-from tests.helpers.tracing import untraced
 
 # A shared machine stalls now and then; how long an example takes says nothing of what it shows.
 settings.register_profile("bronzebook", deadline=None)
 settings.load_profile("bronzebook")
 
-STORE = Path(__file__).parent / "store"
 BOTH = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)]
 
 
@@ -52,35 +51,10 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    config.addinivalue_line(
-        "markers", "exhaustive: tries all of something; coverage is not measured meanwhile"
-    )
     network.guard()
     memory.use()
-
-
-@pytest.hookimpl(wrapper=True)
-def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
-    if item.get_closest_marker("exhaustive") is None:
-        return (yield)
-    with untraced():
-        return (yield)
-
-
-@pytest.hookimpl(wrapper=True)
-def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, bool | None, bool | None]:
-    if not _is_a_twin(item):
-        return (yield)
-    with untraced():
-        return (yield)
-
-
-def _is_a_twin(item: pytest.Item) -> bool:
-    """Say whether a test runs on PostgreSQL what has run on SQLite, the store's own aside."""
-    if not isinstance(item, pytest.Function) or item.path.is_relative_to(STORE):
-        return False
-    callspec = getattr(item, "callspec", None)
-    return callspec is not None and callspec.params.get("stores") == "postgresql"
+    if covering is not None:
+        config.pluginmanager.register(covering, "covering")
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

@@ -20,15 +20,13 @@ from tests.campaign.run import ON_POSTGRESQL, Campaign, Part
 from tests.campaign.story import Told, moved, tell
 from tests.campaign.tally import CAMPAIGN, Tally
 from tests.helpers.stores import PostgreSQLStores
-from tests.helpers.tracing import untraced
 
 Done = Callable[[Part, Told], Campaign]
 
 
 @pytest.fixture(scope="module")
 def told(tmp_path_factory: pytest.TempPathFactory) -> Told:
-    with untraced():
-        return tell(tmp_path_factory.mktemp("told") / "book")
+    return tell(tmp_path_factory.mktemp("told") / "book")
 
 
 @pytest.fixture
@@ -46,8 +44,7 @@ def done(
 
     def run_part(part: Part, told: Told) -> Campaign:
         full = request.config.getoption("--full-campaign")
-        with untraced():
-            ended = run.run(part, told, tmp_path, full=full)
+        ended = run.run(part, told, tmp_path, full=full)
         printed = Tally()
         printed.take(ended.tally.rows, ON_POSTGRESQL if told.stores else "")
         record_property(CAMPAIGN, printed.plain())
@@ -165,8 +162,7 @@ def test_a_campaign_that_finds_nothing_says_what_it_missed_and_ends_with_one(
     monkeypatch.setattr(forging, "verify_consistency", lambda *_: None)
     monkeypatch.setattr(forging, "is_followed", lambda *_: True)
     few = told._replace(size=told.papered)
-    with untraced():
-        blind = [run.run(part, few, tmp_path, full=False) for part in (run.rows, run.trees)]
+    blind = [run.run(part, few, tmp_path, full=False) for part in (run.rows, run.trees)]
     for campaign in blind:
         assert any("changed" in line for line in campaign.missed)
         assert any("swapped" in line for line in campaign.missed)

@@ -127,7 +127,6 @@ def test_another_key_is_refused_by_name() -> None:
         open_claim(sign_claim(CLAIM, FOUNDRY_KEY), OTHER_KEY.public.raw)
 
 
-@pytest.mark.exhaustive
 def test_every_single_bit_of_a_signed_claim_counts() -> None:
     message = sign_claim(CLAIM, FOUNDRY_KEY)
     for at in range(len(message) * 8):

@@ -141,7 +141,6 @@ def test_only_what_a_trusted_key_countersigned_is_followed(
     assert [key.public for key in found] == [key.public.raw for key in reached]
 
 
-@pytest.mark.exhaustive
 def test_every_bit_of_a_handover_flipped_is_refused_or_not_followed() -> None:
     data = vouched(A, B).encode()
     for bit in range(len(data) * 8):

@@ -101,7 +101,6 @@ def test_a_key_without_a_passphrase_is_not_made() -> None:
         new_holder_key(NAME, "", Chance(), LOWEST)
 
 
-@pytest.mark.exhaustive
 def test_every_single_bit_of_a_card_counts() -> None:
     data = MADE.card.encode()
     read = []

@@ -78,7 +78,6 @@ def quick_checks(certificate: Sealed, cose: bytes, proof: bytes) -> bool:
     return all(check.result == "agrees" for check in made)
 
 
-@pytest.mark.exhaustive
 def test_every_single_bit_of_the_claim_in_a_paper_counts() -> None:
     certificate = sealed()
     proof = certificate.seal.proof.encode()
@@ -87,7 +86,6 @@ def test_every_single_bit_of_the_claim_in_a_paper_counts() -> None:
         assert not quick_checks(certificate, flipped(certificate.seal.claim, bit), proof), bit
 
 
-@pytest.mark.exhaustive
 def test_every_single_bit_of_the_proof_in_a_paper_counts() -> None:
     certificate = sealed()
     proof = certificate.seal.proof.encode()
@@ -95,7 +93,6 @@ def test_every_single_bit_of_the_proof_in_a_paper_counts() -> None:
         assert not quick_checks(certificate, certificate.seal.claim, flipped(proof, bit)), bit
 
 
-@pytest.mark.exhaustive
 @GENTLE
 @given(st.data())
 def test_a_bit_flipped_in_any_attached_file_is_never_proved(data: st.DataObject) -> None:
@@ -112,7 +109,6 @@ def test_a_bit_flipped_in_any_attached_file_is_never_proved(data: st.DataObject)
     assert not_proved(verdict_of(lambda: verify_pdf(altered, ())))
 
 
-@pytest.mark.exhaustive
 @GENTLE
 @given(st.data())
 def test_a_bit_flipped_in_a_carried_key_is_never_proved_by_it(data: st.DataObject) -> None:
@@ -123,7 +119,6 @@ def test_a_bit_flipped_in_a_carried_key_is_never_proved_by_it(data: st.DataObjec
     assert not_proved(verdict_of(lambda: verify_pdf(altered, ())))
 
 
-@pytest.mark.exhaustive
 @GENTLE
 @given(st.integers(0, len(paper(sealed(MINIMAL))) - 1))
 def test_a_truncated_paper_is_refused(length: int) -> None:
@@ -133,7 +128,6 @@ def test_a_truncated_paper_is_refused(length: int) -> None:
     assert verdict is None or cut.rstrip().endswith(b"%%EOF")
 
 
-@pytest.mark.exhaustive
 @GENTLE
 @given(st.data())
 def test_bytes_changed_anywhere_in_a_paper_never_crash_the_check(data: st.DataObject) -> None:
@@ -153,14 +147,12 @@ def test_any_bytes_as_a_pdf_or_a_picture_are_refused(data: bytes) -> None:
     assert verdict_of(lambda: verify_picture(data, KEYS)) is None
 
 
-@pytest.mark.exhaustive
 @settings(max_examples=200, deadline=None)
 @given(st.text(max_size=400) | st.binary(max_size=300).map(lambda b: code_text(ADDRESS, NUMBER, b)))
 def test_any_text_as_a_code_is_refused_or_proves_nothing(text: str) -> None:
     assert not_proved(verdict_of(lambda: verify_code(text, KEYS)))
 
 
-@pytest.mark.exhaustive
 @GENTLE
 @given(st.data())
 def test_a_letter_changed_in_a_code_is_never_proved(data: st.DataObject) -> None:

@@ -93,7 +93,6 @@ def test_a_proof_is_what_other_libraries_make_of_the_same_steps(words: dict[str,
     assert verify(words, proof) == KEY.public.raw
 
 
-@pytest.mark.exhaustive
 def test_every_single_bit_of_a_signed_document_counts() -> None:
     data = json.dumps(ALUMNI | {"proof": PROOF}, ensure_ascii=False).encode()
     held = []

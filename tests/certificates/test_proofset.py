@@ -252,7 +252,6 @@ def test_a_foundry_of_the_same_name_with_another_key_is_found() -> None:
     assert "in the name of Hollow Oak Foundry" in faulty(document, 0)
 
 
-@pytest.mark.exhaustive
 def test_every_single_bit_of_a_credential_counts() -> None:
     data = to_bytes(signed(MINIMAL))
 

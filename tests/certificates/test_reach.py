@@ -7,7 +7,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from email.message import Message
-from http.server import BaseHTTPRequestHandler
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from io import BytesIO
 from pathlib import Path
 from urllib.error import URLError
@@ -18,7 +18,6 @@ import pytest
 from certificates import reach as reaching
 from certificates.reach import reach
 from editions.errors import BronzebookError, FileUnusable, MachineRefused, NotKnown
-from tests.helpers.web import Server
 
 Answer = Callable[[BaseHTTPRequestHandler], None]
 BODY = b"0123456789" * 10
@@ -41,7 +40,7 @@ def host(answer: Answer) -> Iterator[str]:
             """Say nothing."""
 
     asked: list[str] = []
-    server = Server(("127.0.0.1", 0), Handler)
+    server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
     server.daemon_threads = True
     thread = threading.Thread(target=server.serve_forever, args=(0.02,), daemon=True)
     thread.start()

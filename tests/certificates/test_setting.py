@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -25,7 +24,6 @@ def _texts(setting: Setting) -> list[str]:
     return [line.text for page in setting.pages for column in page for line in column]
 
 
-@pytest.mark.exhaustive
 @settings(deadline=None)
 @given(FACTS, st.floats(90, 400), st.floats(400, 700))
 def test_every_word_is_set_once_and_in_order(facts: list[Fact], height: float, more: float) -> None:
@@ -34,7 +32,6 @@ def test_every_word_is_set_once_and_in_order(facts: list[Fact], height: float, m
     assert " ".join(_texts(setting)).split() == wanted
 
 
-@pytest.mark.exhaustive
 @settings(deadline=None)
 @given(FACTS, st.floats(90, 400), st.floats(400, 700))
 def test_nothing_leaves_its_column_and_no_label_stands_last(

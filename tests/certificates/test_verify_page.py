@@ -162,7 +162,6 @@ def test_a_page_is_not_drawn_again_without_the_key_of_its_log() -> None:
     assert result(verdict, checks.PAGE) == "not checked"
 
 
-@pytest.mark.exhaustive
 def test_an_entry_of_great_length_is_not_drawn_again() -> None:
     statement = msgspec.structs.replace(USUAL, remarks=("A long remark. " * 100,) * 45)
     verdict = verify_pdf(paper(sealed(statement)), foundry_keys())

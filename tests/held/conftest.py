@@ -11,7 +11,6 @@ from editions.ledger import held as sealing
 from editions.ledger.canonical import canonical
 from tests.held.outputs import Outputs, outputs
 from tests.held.planting import GUESSABLE, OTHERS, Confided, Confiding, House, codes, confided, told
-from tests.helpers.tracing import untraced
 
 PHRASE = "in confidence"
 
@@ -49,7 +48,7 @@ def two(tmp_path_factory: pytest.TempPathFactory) -> list[Telling]:
     first = Confiding(GUESSABLE, PHRASE)
     second = Confiding(OTHERS, "between ourselves, number", silent=True)
     tellings = []
-    with pytest.MonkeyPatch.context() as patch, untraced():
+    with pytest.MonkeyPatch.context() as patch:
         patch.setattr(sealing, "seal", blind_seal)
         for say in (first, second):
             house = told(folder / "book", say)
@@ -61,6 +60,5 @@ def two(tmp_path_factory: pytest.TempPathFactory) -> list[Telling]:
 @pytest.fixture(scope="session")
 def real(tmp_path_factory: pytest.TempPathFactory) -> Telling:
     """One round of the story, sealed as ever."""
-    with untraced():
-        say = Confiding(GUESSABLE, PHRASE)
-        return telling(told(tmp_path_factory.mktemp("real") / "book", say, rounds=1))
+    say = Confiding(GUESSABLE, PHRASE)
+    return telling(told(tmp_path_factory.mktemp("real") / "book", say, rounds=1))

@@ -30,7 +30,6 @@ from tests.held.conftest import PHRASE, Telling, blind_seal
 from tests.held.planting import Confided, confided
 from tests.helpers.postgresql import Server
 from tests.helpers.stores import PostgreSQLStores
-from tests.helpers.tracing import untraced
 from tests.store.books import copy_rows
 
 
@@ -87,7 +86,7 @@ def test_erased_from_sqlite_two_books_are_the_same_whatever_was_confided(
     before, after = [], []
     for n, telling in enumerate(two):
         folder = tmp_path / f"book-{n}"
-        with untraced(), closing(telling.house.copied(folder).opened()) as registry:
+        with closing(telling.house.copied(folder).opened()) as registry:
             before.append(sqlite_files(folder))
             assert len(traces(before[n].values(), telling.confided)) == len(telling.confided)
             erase(registry, said)
@@ -119,9 +118,9 @@ def test_erased_from_postgresql_no_salt_and_no_long_value_is_in_any_file_of_the_
     tmp_path: Path,
 ) -> None:
     said, where = two[0].confided, postgresql_stores.fresh()
-    with untraced(), closing(two[0].house.copied(tmp_path / "book").opened()) as told:
+    with closing(two[0].house.copied(tmp_path / "book").opened()) as told:
         copy_rows(told, where)
-    with untraced(), closing(open_registry(where, home=tmp_path / "book")) as registry:
+    with closing(open_registry(where, home=tmp_path / "book")) as registry:
         found = traces(database_files(postgresql_server, registry), said)
         assert len(found) == len(said)
         with connection.alone(registry.engine) as owner:

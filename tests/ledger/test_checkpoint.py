@@ -55,7 +55,6 @@ def test_the_empty_book_has_the_root_of_the_empty_tree() -> None:
         Checkpoint(ORIGIN, 1, empty_root())
 
 
-@pytest.mark.exhaustive
 def test_every_bit_of_a_signed_checkpoint_flipped_is_refused() -> None:
     data = NOTE.encode()
     for bit in range(len(data) * 8):

@@ -140,7 +140,6 @@ def test_of_two_lines_of_a_witness_the_latest_time_counts_and_both_must_hold() -
         open_cosigned(with_line(COSIGNED, wrong), KEY)
 
 
-@pytest.mark.exhaustive
 def test_every_bit_of_a_cosigned_checkpoint_flipped_is_refused() -> None:
     data = COSIGNED.encode()
     for bit in range(len(data) * 8):

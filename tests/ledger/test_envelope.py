@@ -118,7 +118,6 @@ def test_an_entry_has_the_bytes_that_the_specification_gives() -> None:
     assert leaf_of(RAW) == hashlib.sha256(b"\x00" + RAW).digest()
 
 
-@pytest.mark.exhaustive
 @given(entry=entries())
 def test_what_is_encoded_is_decoded_and_is_canonical(entry: Entry) -> None:
     raw = encode(entry)
@@ -127,7 +126,6 @@ def test_what_is_encoded_is_decoded_and_is_canonical(entry: Entry) -> None:
     assert not refused(json.loads(raw))
 
 
-@pytest.mark.exhaustive
 @given(entry=entries(), data=st.data())
 def test_bytes_that_were_touched_are_refused_or_are_another_entry(
     entry: Entry, data: st.DataObject
@@ -148,7 +146,6 @@ def test_any_bytes_raise_no_other_error(data: bytes) -> None:
         decode(data)
 
 
-@pytest.mark.exhaustive
 def test_every_bit_flipped_is_refused_or_gives_another_leaf() -> None:
     for bit in range(len(RAW) * 8):
         raw = bytearray(RAW)

@@ -76,7 +76,6 @@ def test_what_is_signed_is_opened(text: str, name: str, seed: bytes) -> None:
     assert opened == OpenedNote(f"{text}\n", (name,))
 
 
-@pytest.mark.exhaustive
 def test_every_bit_of_a_note_flipped_is_refused() -> None:
     data = NOTE.encode()
     for bit in range(len(data) * 8):

@@ -99,7 +99,6 @@ def _refused(data: bytes) -> bool:
     return False
 
 
-@pytest.mark.exhaustive
 def test_every_single_bit_of_an_opening_counts() -> None:
     data = an_opening().to_bytes()
     held = [

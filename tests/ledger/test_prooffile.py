@@ -57,7 +57,6 @@ def test_the_published_example_is_read_and_written_the_same() -> None:
     assert str(proof) == PUBLISHED
 
 
-@pytest.mark.exhaustive
 def test_every_entry_is_proved_by_its_file_and_by_no_other() -> None:
     for index in range(12):
         proof = ProofFile(index, tuple(TREE.inclusion(index, 0, 12)), NOTE)
@@ -96,7 +95,6 @@ def test_any_text_is_refused_or_written_again_the_same(text: str) -> None:
             proof.check(LEAF, TRUSTED)
 
 
-@pytest.mark.exhaustive
 def test_every_bit_of_a_proof_file_flipped_is_refused() -> None:
     data = TEXT.encode()
     for bit in range(len(data) * 8):

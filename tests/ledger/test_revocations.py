@@ -103,7 +103,6 @@ lines = st.dictionaries(
 )
 
 
-@pytest.mark.exhaustive
 @given(
     origin=st.from_regex(r"[!-*,-~]{1,30}", fullmatch=True),
     size=st.integers(1, LARGEST),
@@ -146,7 +145,6 @@ def test_a_note_speaks_only_of_what_was_entered_before_it() -> None:
 # Who signed it
 
 
-@pytest.mark.exhaustive
 def test_every_bit_of_a_note_of_ended_keys_flipped_is_refused() -> None:
     data = NOTE.encode()
     for bit in range(len(data) * 8):

@@ -82,7 +82,6 @@ lines = st.dictionaries(
 )
 
 
-@pytest.mark.exhaustive
 @given(
     origin=st.from_regex(r"[!-*,-~]{1,30}", fullmatch=True),
     size=st.integers(1, LARGEST),
@@ -162,7 +161,6 @@ def test_notes_that_cannot_both_be_true_are_refused(other: StatusNote, says: str
 # Who signed it
 
 
-@pytest.mark.exhaustive
 def test_every_bit_of_a_status_note_flipped_is_refused() -> None:
     data = NOTE.encode()
     for bit in range(len(data) * 8):
@@ -324,7 +322,6 @@ def many(count: int) -> tuple[Ended, ...]:
     return tuple(Ended(number.to_bytes(32, "big"), "withdrawn", on) for number in range(count))
 
 
-@pytest.mark.exhaustive
 def test_a_hundred_thousand_certificates_are_the_most() -> None:
     most = StatusNote(STATUS.checkpoint, ISSUED, many(MOST_ENDED))
     note = sign_status(most, LOG)

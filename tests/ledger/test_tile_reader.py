@@ -87,7 +87,6 @@ def test_the_empty_tree_has_its_root_and_nothing_to_read() -> None:
 # Proofs from tiles alone
 
 
-@pytest.mark.exhaustive
 def test_proofs_from_tiles_are_those_of_the_definition_at_every_size() -> None:
     for size in range(1, MOST + 1):
         read, root = reader_of(size), TREE.root(size)
@@ -101,7 +100,6 @@ def test_proofs_from_tiles_are_those_of_the_definition_at_every_size() -> None:
             verify_consistency(old, TREE.root(old), size, root, proof)
 
 
-@pytest.mark.exhaustive
 @pytest.mark.parametrize("size", BORDERS)
 def test_every_proof_across_the_borders_holds_and_no_corrupted_one_does(size: int) -> None:
     read, root = reader_of(size), TREE.root(size)
@@ -211,7 +209,6 @@ def test_a_full_tile_in_the_place_of_a_partial_one_must_be_full() -> None:
         TileReader(host, 300)([(0, 299)])
 
 
-@pytest.mark.exhaustive
 @pytest.mark.parametrize("size", [1, 3, 256, 257, 513])
 def test_with_a_root_every_hash_of_every_tile_flipped_is_refused(size: int) -> None:
     honest = host_of(size).tiles
@@ -224,7 +221,6 @@ def test_with_a_root_every_hash_of_every_tile_flipped_is_refused(size: int) -> N
                 read_all(TileReader(host, size, TREE.root(size)))
 
 
-@pytest.mark.exhaustive
 def test_without_a_root_a_flipped_hash_spoils_the_proof_that_it_is_in() -> None:
     size, root, honest = 513, TREE.root(513), host_of(513).tiles
     for index in (0, 255, 256, 512):

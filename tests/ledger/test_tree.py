@@ -126,7 +126,6 @@ def test_all_72_proofs_of_eight_leaves_are_those_of_the_definition_and_hold() ->
 # Stored nodes against the definition
 
 
-@pytest.mark.exhaustive
 def test_every_root_and_every_proof_to_200_leaves_is_that_of_the_definition() -> None:
     frontier = EMPTY
     for size in range(1, MOST + 1):
@@ -184,7 +183,6 @@ def test_a_proof_asks_the_store_once_and_for_few_nodes() -> None:
 # What must be refused
 
 
-@pytest.mark.exhaustive
 def test_every_hash_of_every_proof_to_100_leaves_corrupted_is_refused() -> None:
     corrupted = 0
     for proof, check in all_proofs(100):
@@ -200,7 +198,6 @@ def test_every_hash_of_every_proof_to_100_leaves_corrupted_is_refused() -> None:
     assert corrupted == inclusions + joins > 50_000
 
 
-@pytest.mark.exhaustive
 def test_every_proof_to_40_leaves_cut_lengthened_or_turned_round_is_refused() -> None:
     for proof, check in all_proofs(40):
         check(proof)
@@ -214,7 +211,6 @@ def test_every_proof_to_40_leaves_cut_lengthened_or_turned_round_is_refused() ->
             assert refused(check, proof[::-1])
 
 
-@pytest.mark.exhaustive
 def test_every_proof_of_inclusion_at_another_place_or_of_another_leaf_is_refused() -> None:
     for size in range(2, 41):
         root = TREE.root(size)
@@ -227,7 +223,6 @@ def test_every_proof_of_inclusion_at_another_place_or_of_another_leaf_is_refused
                 verify_inclusion(leaf_hash(b"another"), index, size, proof, root)
 
 
-@pytest.mark.exhaustive
 def test_every_proof_of_inclusion_against_another_root_is_refused() -> None:
     for size in range(1, 41):
         for index in range(size):
@@ -269,7 +264,6 @@ def test_a_proof_for_a_tree_of_another_shape_is_refused() -> None:
                     verify_inclusion(leaf, 0, other, proof, root)
 
 
-@pytest.mark.exhaustive
 def test_a_proof_to_a_tree_of_another_depth_is_refused_though_its_hashes_lead_to_the_root() -> None:
     # 3 to 7 without its last hash is 3 to 4: right roots, wrong size.
     for new in range(1, 41):

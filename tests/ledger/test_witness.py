@@ -97,7 +97,6 @@ def test_another_root_at_the_same_size_is_a_fork(size: int) -> None:
         assert is_refused(verdict, "fork", "under another root")
 
 
-@pytest.mark.exhaustive
 @pytest.mark.parametrize(("old", "new"), [(1, 2), (3, 5), (64, 128), (255, 256), (257, 513)])
 def test_every_entry_that_was_seen_and_rewritten_makes_a_fork(old: int, new: int) -> None:
     for at in range(old):
@@ -183,7 +182,6 @@ def test_a_checkpoint_that_another_key_signed_is_refused(last: Checkpoint | None
     assert not host.asked
 
 
-@pytest.mark.exhaustive
 def test_every_bit_of_a_checkpoint_flipped_is_refused() -> None:
     data = signed(TREE, 7).encode()
     for bit in range(len(data) * 8):

@@ -46,7 +46,6 @@ def memory_of(size: int, time: int = TIME) -> Memory:
 # A life of a witness
 
 
-@pytest.mark.exhaustive
 @given(
     growth=st.lists(st.integers(0, 150), min_size=1, max_size=6),
     forked=st.none() | st.integers(0, 5),
@@ -135,7 +134,6 @@ def test_a_name_that_cannot_be_a_witness_is_refused() -> None:
         remember(shown(None, 7), LOG_KEY, "a witness", WITNESS, TIME)
 
 
-@pytest.mark.exhaustive
 def test_every_bit_of_a_memory_flipped_is_refused() -> None:
     data = str(memory_of(7)).encode()
     for bit in range(len(data) * 8):

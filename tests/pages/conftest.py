@@ -6,7 +6,7 @@ import re
 import shutil
 import threading
 from collections.abc import Iterator
-from http.server import BaseHTTPRequestHandler
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
@@ -18,7 +18,6 @@ from editions.store import queries
 from editions.store.photographs import read as read_photograph
 from editions.trade.certificates import Certificate
 from tests.helpers.clock import Clock
-from tests.helpers.web import Server
 from tests.pages.builders import Gallery, cast, gallery, opened
 from tests.pages.checking import Place, Subject, carried, noted
 
@@ -77,7 +76,7 @@ def place() -> Iterator[Place]:
         def log_message(self, _: str, *args: object) -> None:
             """Nothing is logged."""
 
-    server = Server(("127.0.0.1", 0), Handler)
+    server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
     threading.Thread(target=server.serve_forever, daemon=True).start()
     yield Place(files, f"http://127.0.0.1:{server.server_port}")
     server.shutdown()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from functools import partial
-from http.server import SimpleHTTPRequestHandler
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from threading import Thread
 
@@ -20,7 +20,6 @@ from editions.registry.acts.parties import enter_party
 from editions.registry.acts.runs import declare_run
 from editions.registry.acts.works import enter_model, enter_work
 from editions.trade.numbers import ALPHABET, check_character, show_number
-from tests.helpers.web import Server
 from tests.pages import hostile
 from tests.pages.builders import Gallery, Shop, cast, opened
 from tests.pages.running import running
@@ -61,7 +60,7 @@ def site(shop: Shop, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """The published folder on a plain static host: nothing of ours answers."""
     folder = tmp_path_factory.mktemp("host") / "site"
     publish(shop.registry, folder)
-    server = Server(("127.0.0.1", 0), partial(Quiet, directory=str(folder)))
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(folder)))
     Thread(target=server.serve_forever, daemon=True).start()
     yield f"http://127.0.0.1:{server.server_port}"
     server.shutdown()

@@ -86,7 +86,6 @@ def test_the_audit_knows_what_was_seen_under_each_key(
 # The memory
 
 
-@pytest.mark.exhaustive
 def test_every_bit_of_the_memory_flipped_is_refused(
     followed: Memory, watch: Watch, desk: Path, site: Path
 ) -> None:
