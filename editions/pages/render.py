@@ -23,8 +23,13 @@ from editions.registry import Registry
 from editions.trade.book import Book
 
 # One script of three: what reads and verifies, the steps, and what shows and keeps them.
-# HTML, 13.1.2.4 "Optional tags": each is followed by its like, or ends its parent.
-_IMPLIED = re.compile("</(?:p|li|dt|dd|tr|th|td)>")
+# HTML, 13.1.2.4 "Optional tags": each is followed by its like, or ends its parent; a paragraph is
+# ended by what cannot stand in one.
+_IMPLIED = re.compile(
+    r"</(?:li|dt|dd|tr|th|td)>"
+    r"|</p>(?=(?:\s|{% endfor %})*"
+    r"(?:</(?:div|section|li|article|footer|form)>|<(?:p|ul|ol|dl|div|section|h[23])\b))"
+)
 RECORD_SCRIPTS = ("reading.js", "check.js", "keeping.js")
 
 

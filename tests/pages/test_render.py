@@ -138,6 +138,21 @@ def test_no_page_holds_or_links_the_number_of_another_certificate(
         assert not any(number in plain for number in others), name
 
 
+def test_a_paragraph_is_ended_wherever_what_follows_would_stand_in_it() -> None:
+    """HTML, 13.1.2.4: without its end tag a p goes on until a block begins or its parent ends."""
+    environment = render._environment(english())
+    loader, block = (
+        environment.loader,
+        r"</?(?:p|div|section|article|footer|form|[uod]l|li|h[1-6])\b",
+    )
+    assert loader is not None
+    for name in environment.list_templates():
+        source = re.sub(r"{[%#].*?[%#]}", "", loader.get_source(environment, name)[0])
+        for found in re.finditer(rf"<p\b[^>]*>(?:(?!{block}).)*", source, re.DOTALL):
+            inside = re.findall("<(button|label|input|nav|svg)", found[0])
+            assert inside == [] or found[0].startswith('<p class="keep">'), (name, found[0])
+
+
 @pytest.mark.parametrize("state", STATES)
 def test_each_page_is_balanced_names_its_language_and_keeps_out_of_indexes(
     pages: dict[str, bytes], state: str
