@@ -18,7 +18,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
-from typing import Literal, get_args
+from typing import Any, Literal, get_args
 
 import msgspec
 
@@ -41,6 +41,7 @@ from editions.trade.certificates import (
     CertificateDrawn,
     CertificateIssued,
     CertificateWithdrawn,
+    Replaced,
     Withdrawal,
 )
 from editions.trade.kinds import State
@@ -136,9 +137,15 @@ def reserve(
 
 
 def replace_lost(
-    registry: Registry, number: str, *, passphrase: str, page: Page = "A4", by: str | None = None
+    registry: Registry,
+    number: str,
+    because: Replaced | None = None,
+    *,
+    passphrase: str,
+    page: Page = "A4",
+    by: str | None = None,
 ) -> tuple[Issued, ...]:
-    """Issue a new certificate in place of a lost one; the old number then answers "replaced".
+    """Issue a new certificate in place of one lost or spoilt; the old then answers "replaced".
 
     Raises:
         Refused: If it is a reservation, or no paper of it was given out that could be lost.
@@ -146,7 +153,8 @@ def replace_lost(
     key = registry.certifying_key(passphrase)
     with registry.writing(by) as writing:
         lost = writing.get(number, Certificate)
-        _enter(writing, piece_replaceable(lost), lost.statement.paper, key, replaces=number)
+        ended = {"replaces": number, "because": because}
+        _enter(writing, piece_replaceable(lost), lost.statement.paper, key, **ended)
     return draw_waiting(registry, key, page=page, by=by)
 
 
@@ -194,16 +202,9 @@ def _fit(writing: Writing, piece: str) -> bool:
     return True
 
 
-def _enter(
-    writing: Writing,
-    code: str,
-    paper: Paper | None,
-    key: PrivateKey,
-    *,
-    replaces: str | None = None,
-) -> None:
+def _enter(writing: Writing, code: str, paper: Paper | None, key: PrivateKey, **ended: Any) -> None:
     kind = paper or ("from_object" if writing.get(code, Piece).from_object else "finished")
-    facts = _issuing(writing, code, kind, key, replaces=replaces)
+    facts = _issuing(writing, code, kind, key, **ended)
     writing.enter(facts, facts.number)
 
 
@@ -212,9 +213,9 @@ def _issuing(
     code: str,
     paper: Paper,
     key: PrivateKey | None = None,
-    *,
-    replaces: str | None = None,
+    **ended: Any,
 ) -> CertificateIssued:
+    """The facts that issue a paper of a piece; ``ended`` says of one which it replaces, and why."""
     piece = writing.get(code, Piece)
     declared = _asking(writing, piece, paper)
     number = make_number(writing.random)
@@ -224,7 +225,7 @@ def _issuing(
         record=_record(piece),
         piece=code,
         run=piece.run,
-        replaces=replaces,
+        **ended,
         foundry_key=_certifying(writing, key) if key else None,
         signers=signers_of(writing, declared, writing.today) if declared else (),
         signers_wanted=declared.signers_wanted if declared else "none",

@@ -89,23 +89,39 @@ def withdraw(desk: Desk, number: str, because: str, reason: str | None, on: str 
 
 @command.command()
 @click.argument("number")
+@click.option(
+    "--because",
+    type=ChoiceType(("lost", "stolen", "spoilt"), "word for it"),
+    required=True,
+    help="What became of the paper; open.",
+)
 @page_option
 @passphrase_option
 @options.json_option
 @pass_desk
 def replace(
-    desk: Desk, number: str, page: str, passphrase_file: Path | None, as_json: bool
+    desk: Desk,
+    number: str,
+    because: str,
+    page: str,
+    passphrase_file: Path | None,
+    as_json: bool,
 ) -> None:
-    """Issue a new certificate in place of a lost one; the old NUMBER then answers "replaced"."""
+    """Issue a new certificate in place of a paper that is gone or spoilt.
+
+    The old NUMBER then answers "replaced".
+    """
     from certificates.issue import replace_lost
     from editions.trade.numbers import read_number
 
     known = read_number(number)
+
     confirm(desk, f"Replace {_paper(desk, known)}?")
     secret = passphrase(desk, passphrase_file)
     made = replace_lost(
         desk.registry,
         known,
+        because,  # type: ignore[arg-type]
         passphrase=secret,
         page=page,  # type: ignore[arg-type]
         by=desk.by,

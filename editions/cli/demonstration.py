@@ -128,4 +128,4 @@ def _replace_a_lost_one(registry: Registry, say: Callable[[str], None]) -> None:
     with registry.reading() as reading:
         lost = reading.get(reading.resolve("S-03"), Piece).certificates[-1]
     say("The certificate of 3/5 of Seed, Standing was lost; another replaces it.")
-    replace_lost(registry, lost, passphrase=PASSPHRASE)
+    replace_lost(registry, lost, "lost", passphrase=PASSPHRASE)

@@ -35,6 +35,7 @@ Withdrawal = Literal[
     "issued in error", "surrendered", "cast destroyed", "disputed", "signature refused"
 ]
 Missing = Literal["lost", "stolen"]
+Replaced = Literal["lost", "stolen", "spoilt"]
 SignerRole = Literal["artist", "executor", "heirs", "estate", "foundation", "representative"]
 
 
@@ -52,7 +53,8 @@ class CertificateIssued(Facts, frozen=True, kw_only=True):
     """A certificate is issued: everything it prints, and the digest of the record it stands on.
 
     ``record`` is the SHA-256 of the RFC 8785 form of the piece's open state (the run's, for a
-    reservation) at the moment of issue.  ``foundry_key`` is the key that certifies it.
+    reservation) at the moment of issue.  ``foundry_key`` is the key that certifies it.  ``because``
+    says what became of the paper that it replaces.
     """
 
     number: Word
@@ -61,6 +63,7 @@ class CertificateIssued(Facts, frozen=True, kw_only=True):
     piece: Code | None = None
     run: Code | None = None
     replaces: Word | None = None
+    because: Replaced | None = None
     foundry_key: KeyText | None = None
     signers: tuple[SignerLine, ...] = ()
     signers_wanted: SignersWanted = "none"

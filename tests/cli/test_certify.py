@@ -21,6 +21,8 @@ from tests.helpers.chance import Chance
 from tests.registry import builders
 from tests.registry.builders import PASSPHRASE, state
 
+LOST = ("--because", "lost")
+
 
 @pytest.fixture
 def secret(tmp_path: Path) -> str:
@@ -189,7 +191,7 @@ def test_a_reservation_whose_number_is_released_lapses(
     verified = call("verify", number)
     assert verified.exit_code == 3
     assert "lapsed" in verified.stdout
-    assert call("certificate", "replace", number, "--passphrase-file", secret).exit_code == 6
+    assert call("certificate", "replace", number, *LOST, "--passphrase-file", secret).exit_code == 6
     assert call("certificate", "withdraw", number, "--because", "error").exit_code == 6
 
 
@@ -197,9 +199,10 @@ def test_a_lost_certificate_is_replaced(
     call: Call, registry: Registry, ready: str, secret: str
 ) -> None:
     (lost,) = issued(call, "certify", ready, "--passphrase-file", secret)
-    (heir,) = issued(call, "certificate", "replace", lost["certificate"].lower(),
+    (heir,) = issued(call, "certificate", "replace", lost["certificate"].lower(), *LOST,
                      "--passphrase-file", secret)  # fmt: skip
     assert state(registry, plain(lost["certificate"])).replaced_by == plain(heir["certificate"])
+    assert "because lost" in call("show", ready).stdout
     assert call("verify", lost["certificate"]).exit_code == 3
     assert call("verify", heir["certificate"]).exit_code == 0
     both = call("verify", "3/8", "--work", "heron", "--json")
@@ -212,12 +215,12 @@ def test_a_replacement_that_waits_for_a_signature_is_told_by_its_number(
 ) -> None:
     asked.admit(registry)
     number = asked.pending(registry)
-    refused = call("certificate", "replace", number, "--passphrase-file", secret)
+    refused = call("certificate", "replace", number, *LOST, "--passphrase-file", secret)
     assert refused.exit_code == 6
     assert "has no paper that could be lost" in refused.stderr
     take_reply(registry, asked.replied(registry, number))
     asked.drawn(registry)
-    done = call("certificate", "replace", number, "--passphrase-file", secret)
+    done = call("certificate", "replace", number, *LOST, "--passphrase-file", secret)
     assert done.exit_code == 0, done.output
     new = state(registry, number).replaced_by
     assert f"is replaced by {show_number(new)}" in done.stderr
@@ -226,7 +229,9 @@ def test_a_replacement_that_waits_for_a_signature_is_told_by_its_number(
     assert "pending: this certificate is issued" in call("certificate", "show", new).stdout
 
 
-@pytest.mark.parametrize("command", [["withdraw", "--because", "error"], ["replace"], ["show"]])
+@pytest.mark.parametrize(
+    "command", [["withdraw", "--because", "error"], ["replace", *LOST], ["show"]]
+)
 def test_a_number_that_is_none_or_not_here_is_told(
     call: Call, secret: str, command: list[str]
 ) -> None:
@@ -250,3 +255,21 @@ def test_on_a_terminal_what_cannot_be_taken_back_is_asked_first(
     assert state(registry, number).standing == "stands"
     assert at_terminal(*words, answers="y\n").status == 0
     assert state(registry, number).because == "issued in error"
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ((), "--because"),
+        (("--because", "eaten"), "lost, stolen, spoilt"),
+        (("--because",), "--because"),
+    ],
+)
+def test_a_paper_is_replaced_only_where_it_is_said_what_became_of_it(
+    call: Call, registry: Registry, ready: str, secret: str, words: tuple[str, ...], says: str
+) -> None:
+    (made,) = issued(call, "certify", ready, "--passphrase-file", secret)
+    done = call("certificate", "replace", made["certificate"], "--passphrase-file", secret, *words)
+    assert done.exit_code == 2
+    assert says in done.stderr
+    assert state(registry, plain(made["certificate"])).standing == "stands"

@@ -58,6 +58,11 @@ def _one_number(draft: Draft, facts: CertificateIssued) -> None:
 
 def _replaced(facts: CertificateIssued, desk: Desk) -> Certificate | None:
     if facts.replaces is None:
+        if facts.because:
+            raise Refused(
+                f"Why a paper is replaced is said ({facts.because}), but not which.",
+                "Name the paper that it replaces.",
+            )
         return None
     old = known(desk, facts.replaces, Certificate)
     if old.standing not in IN_FORCE:
@@ -226,7 +231,8 @@ def _only_one(facts: CertificateIssued, piece: Piece, desk: Desk) -> None:
             raise Refused(
                 f"Certificate {show_number(other.code)} of {tagged(piece)} was reported"
                 f" {other.standing}; a new one takes its place, it does not stand beside it.",
-                f"Replace it: bronzebook certificate replace {other.code}.",
+                f"Replace it: bronzebook certificate replace {other.code} --because"
+                f" {other.standing}.",
             )
         if other.code != facts.replaces and not other.given_out:
             raise Refused(
@@ -238,8 +244,8 @@ def _only_one(facts: CertificateIssued, piece: Piece, desk: Desk) -> None:
         if other.code != facts.replaces:
             raise Refused(
                 f"Certificate {show_number(other.code)} of {tagged(piece)} stands; a cast has one.",
-                f"If its paper is lost or spoilt: bronzebook certificate replace {other.code}; if"
-                f" it is wrong: bronzebook certificate withdraw {other.code} --because error.",
+                f"If its paper is lost: bronzebook certificate replace {other.code} --because lost;"
+                f" if it is wrong: bronzebook certificate withdraw {other.code} --because error.",
             )
 
 
@@ -288,7 +294,8 @@ def _reported(draft: Draft, facts: CertificateReported, desk: Desk) -> tuple[str
         raise Refused(
             f"{called(certificate)} was reported {facts.because}"
             f" {say_when(certificate.ended or draft.on)} already.",
-            f"Replace it: bronzebook certificate replace {certificate.code}.",
+            f"Replace it: bronzebook certificate replace {certificate.code} --because"
+            f" {certificate.standing}.",
         )
     if certificate.pdf is None:
         raise Refused(

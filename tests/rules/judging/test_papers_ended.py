@@ -108,6 +108,14 @@ def test_a_paper_that_is_gone_is_replaced_and_has_no_second_beside_it(
     finished.enter(ONE, DRAWN)
     finished.enter(ONE, facts)
     why = finished.refuses(TWO, finished.certificate("P-0001", TWO), "was reported (lost|stolen)")
-    assert why.remedy == f"Replace it: bronzebook certificate replace {ONE}."
+    assert (
+        why.remedy == f"Replace it: bronzebook certificate replace {ONE} --because {facts.because}."
+    )
     replacing = finished.certificate("P-0001", TWO, replaces=ONE)
     assert finished.enter(TWO, replacing) == ()
+
+
+def test_why_a_paper_is_replaced_is_said_only_of_one_that_replaces(shop: Shop) -> None:
+    shop.finish("P-0001", "3/8")
+    facts = replace(shop.certificate("P-0001"), because="spoilt")
+    shop.refuses(ONE, facts, "Why a paper is replaced is said .spoilt., but not which")
