@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import click
@@ -23,6 +24,6 @@ def command(desk: Desk, folder: Path, as_json: bool) -> None:
     from editions.pages.publish import publish
 
     with output.counting("Writing records") as progress:
-        published = publish(desk.registry, folder, progress=progress)
+        published = publish(desk.registry, folder, progress=progress, processes=os.cpu_count() or 1)
     output.record(output.values_of(published), as_json=as_json)
     output.say(f"Published in {folder}; copy the folder to the root of the host.")

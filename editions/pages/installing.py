@@ -31,13 +31,20 @@ _FEW = 200
 
 
 class Installer:
-    """New files for one folder, and what is to go; ``finish`` puts them in place."""
+    """New files for one folder, and what is to go; ``finish`` puts them in place.
 
-    def __init__(self, folder: Path) -> None:
+    Args:
+        folder: The folder of the site.
+        staging: Where the drafts of an installer in another process lie; one that is given it
+            only adds drafts of its own there.
+    """
+
+    def __init__(self, folder: Path, staging: Path | None = None) -> None:
         self.folder = folder
+        self.staging = staging or folder / f"{_UNFINISHED}{secrets.token_hex(16)}"
         self.written = 0
         self.removed = 0
-        self._staging = folder / f"{_UNFINISHED}{secrets.token_hex(16)}"
+        self._drafts = 0
         self._waiting: list[tuple[Path, str]] = []
 
     def begin(self) -> None:
@@ -46,15 +53,21 @@ class Installer:
         with plain_refusals(self.folder):
             for left in self.folder.glob(f"{_UNFINISHED}*"):
                 shutil.rmtree(left) if left.is_dir() else left.unlink()
-            self._staging.mkdir(mode=0o700)
+            self.staging.mkdir(mode=0o700)
 
-    def put(self, name: str, data: bytes) -> None:
-        """Write a file that is to take its place when all are written."""
-        draft = self._staging / str(len(self._waiting))
+    def draft(self, name: str, data: bytes) -> Path:
+        """Write the bytes of a file, and say where they wait."""
+        self._drafts += 1
+        # Several processes may write here.
+        draft = self.staging / f"{os.getpid()}-{self._drafts}"
         with plain_refusals(self.folder / name), draft.open("wb") as file:
             file.write(data)
             # Whatever the process's mask says: the web server reads it.
             os.fchmod(file.fileno(), 0o644)
+        return draft
+
+    def take(self, name: str, draft: Path) -> None:
+        """Note a draft that is to take its place when all are written."""
         self._waiting.append((draft, name))
 
     def same(self, name: str, data: bytes) -> bool:
@@ -110,7 +123,7 @@ class Installer:
 
     def clear(self) -> None:
         """Let go of what was written and not put in place."""
-        shutil.rmtree(self._staging, ignore_errors=True)
+        shutil.rmtree(self.staging, ignore_errors=True)
 
     def _flush(self, paths: list[Path]) -> None:
         if len(paths) > _FEW:

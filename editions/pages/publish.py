@@ -6,28 +6,26 @@ place together (:mod:`editions.pages.installing`); the checkpoint comes last, so
 run leaves none that speaks of what is not there.  A tile is never rewritten.  What no longer
 belongs is removed; nothing else in the folder is touched.
 
-A page bears the day on which its content was last made: one that is made again and says the same is
-left as it is, day and all.
-
 A folder that holds something else is refused: it must be empty, or a site of this very book.  So is
 a site whose checkpoint this book does not continue.
 """
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import msgspec
 
-from editions.errors import BronzebookError, Contradiction, FileUnusable, NotKnown
+from editions.errors import BronzebookError, Contradiction, FileUnusable
 from editions.ledger.checkpoint import open_checkpoint
 from editions.pages import site
 from editions.pages.addresses import MEMBER, Address
+from editions.pages.alongside import draft_parts
 from editions.pages.altered import altered
+from editions.pages.drafting import Drafted, Drafter, Task
 from editions.pages.installing import Installer
-from editions.pages.lately import ABSENT, Drawn, Lately, Made, makers, stamp_of
+from editions.pages.lately import Drawn, Lately, Made, makers, stamp_of
 from editions.pages.view import Room, room
 from editions.pages.watching import ANYTHING, FILE
 from editions.registry import Registry
@@ -59,13 +57,21 @@ def _quiet(_: int, __: int) -> None:
     """No progress wanted."""
 
 
-def publish(registry: Registry, folder: str | Path, *, progress: Progress = _quiet) -> Published:
+def publish(
+    registry: Registry,
+    folder: str | Path,
+    *,
+    progress: Progress = _quiet,
+    processes: int = 1,
+) -> Published:
     """Write the public record into a folder, or what changed of it.
 
     Args:
         registry: The registry.
         folder: An empty or missing folder, or one that holds this book's site already.
         progress: Told how many of how many files that have to be made are done.
+        processes: In how many processes a large site may be made.  Others than this one begin as
+            :mod:`multiprocessing` begins them: they import the program's main module again.
 
     Raises:
         FileUnusable: If the folder holds something else.
@@ -80,7 +86,7 @@ def publish(registry: Registry, folder: str | Path, *, progress: Progress = _qui
         installer.begin()
         try:
             run = _Run(here, installer, reached)
-            run.make(progress)
+            run.make(progress, processes)
             run.install()
         finally:
             installer.clear()
@@ -125,20 +131,25 @@ class _Run:
             found.add(ANYTHING)
         return found | altered(self.here, self.installer.folder, min(size, reached))
 
-    def make(self, progress: Progress) -> None:
+    def make(self, progress: Progress, processes: int) -> None:
         """Make every file that cannot be left as it is."""
-        wanted: list[tuple[Address, str]] = []
+        wanted: list[Task] = []
         for address in site.ADDRESSES:
             members = self._members[address.path] = tuple(address.members(self.here))
             if address.path not in _LAST:
-                wanted += [(address, one) for one in members if not self._left(address, one)]
+                left = (one for one in members if not self._left(address, one))
+                wanted += [Task(address, one, self._before(address, one)) for one in left]
         wanted = _by_member(wanted)
-        for start in range(0, len(wanted), _AT_ONCE):
-            part = wanted[start : start + _AT_ONCE]
-            site.fetch(self.here, part)
-            for done, (address, member) in enumerate(part, start + 1):
-                self._make(address, member)
-                progress(done, len(wanted))
+        parts = [wanted[at : at + _AT_ONCE] for at in range(0, len(wanted), _AT_ONCE)]
+        drafter = Drafter(self.here, self.installer)
+        for part in draft_parts(
+            drafter, parts, processes, lambda done: progress(done, len(wanted))
+        ):
+            for drafted in part:
+                self._take(drafted)
+
+    def _before(self, address: Address, member: str) -> Made | None:
+        return self.before.made.get(address.file(member))
 
     def _left(self, address: Address, member: str) -> bool:
         """Whether a file is left as it is."""
@@ -155,39 +166,13 @@ class _Run:
         self.made[name] = known
         return True
 
-    def _make(self, address: Address, member: str) -> None:
-        name = address.file(member)
-        before = self.before.made.get(name)
-        try:
-            data, made = self._content(address, member, before)
-        except NotKnown:
-            # A photograph that is lost, a paper that is not at hand: the site does without.
-            return
-        self.made[name] = made
-        if made.stamp != ABSENT and made.stamp == stamp_of(self.installer.folder / name):
-            return
-        self._fresh.append(name)
-        if address.once and self.installer.require_unchanged(name, data):
-            return
-        if not self.installer.same(name, data):
-            self.installer.put(name, data)
-
-    def _content(self, address: Address, member: str, before: Made | None) -> tuple[bytes, Made]:
-        """The bytes of a file, dated today unless they say what they said before."""
-        first = before.day if before and address.keep != "dated" else self.today
-        days = dict.fromkeys((first, self.today))
-        for day in days:
-            data, made = self._dated(address, member, day)
-            if before is not None and made.digest == before.digest:
-                return data, msgspec.structs.replace(made, stamp=before.stamp)
-        return data, made
-
-    def _dated(self, address: Address, member: str, day: str) -> tuple[bytes, Made]:
-        self.here.published = day
-        with self.here.desk.reading.watching() as seen:
-            data = address.make(self.here, member)
-        digest = hashlib.sha256(data).hexdigest()[:32]
-        return data, Made(ABSENT, digest, day, self._drawn.place(seen))
+    def _take(self, drafted: Drafted) -> None:
+        name, made = drafted.name, drafted.made
+        self.made[name] = msgspec.structs.replace(made, draws=self._drawn.place(drafted.marks))
+        if drafted.fresh:
+            self._fresh.append(name)
+        if drafted.draft:
+            self.installer.take(name, drafted.draft)
 
     def install(self) -> None:
         """Put everything in place, the checkpoint last; then note it, and remove what goes."""
@@ -249,15 +234,15 @@ class _Run:
         ).write(self.here.home.folder, folder)
 
 
-def _by_member(wanted: list[tuple[Address, str]]) -> list[tuple[Address, str]]:
+def _by_member(wanted: list[Task]) -> list[Task]:
     """The files in the order of the site, but all that lies under one record together."""
     ranks: dict[str, int] = {}
     for rank, address in enumerate(site.ADDRESSES):
         ranks.setdefault(address.family, rank)
     places: dict[str, int] = {}
-    for place, (_, member) in enumerate(wanted):
-        places.setdefault(member, place)
-    return sorted(wanted, key=lambda each: (ranks[each[0].family], places[each[1]]))
+    for place, task in enumerate(wanted):
+        places.setdefault(task.member, place)
+    return sorted(wanted, key=lambda task: (ranks[task.address.family], places[task.member]))
 
 
 def _published_size(folder: Path, here: Room) -> int:

@@ -17,6 +17,7 @@ again from its FOLDER, which is left there, with one certificate more.
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 import tempfile
 from pathlib import Path
@@ -50,7 +51,7 @@ def stamps(folder: Path) -> dict[str, int]:
 def timed(registry: Registry, folder: Path) -> tuple[Published, float]:
     """Publish, and how many seconds it took."""
     began = perf_counter()
-    done = publish(registry, folder)
+    done = publish(registry, folder, processes=os.cpu_count() or 1)
     return done, perf_counter() - began
 
 
