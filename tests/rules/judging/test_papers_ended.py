@@ -111,8 +111,7 @@ def test_a_paper_that_is_gone_is_replaced_and_has_no_second_beside_it(
     assert (
         why.remedy == f"Replace it: bronzebook certificate replace {ONE} --because {facts.because}."
     )
-    replacing = finished.certificate("P-0001", TWO, replaces=ONE)
-    assert finished.enter(TWO, replacing) == ()
+    assert finished.enter(TWO, finished.certificate("P-0001", TWO, replaces=ONE)) == ()
 
 
 def test_why_a_paper_is_replaced_is_said_only_of_one_that_replaces(shop: Shop) -> None:
