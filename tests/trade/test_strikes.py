@@ -102,7 +102,7 @@ GIVEN = NumberGiven(piece="P-0001", designation="3/8")
         (RunOffered(), "R-0001", RESERVING),
         (GIVEN, "R-0001", OF_PIECE),
         (GIVEN, "R-0001", RESERVING),
-        (KINDS["party_entered"](roles=("estate",)), "Y-0009", SIGNED),  # type: ignore[call-arg]
+        (KINDS["party_entered"](roles=("estate",)), "Y-0009", SIGNED),
     ],
 )
 def test_a_certificate_draws_on_its_piece_its_run_its_number_and_its_signers(
@@ -120,7 +120,7 @@ def test_a_certificate_draws_on_its_piece_its_run_its_number_and_its_signers(
         (RunOffered(), "R-0002", OF_PIECE),
         (NumberGiven(piece="P-0002", designation="4/8"), "R-0001", OF_PIECE),
         (NumberGiven(piece="P-0002", designation="3/8"), "R-0002", OF_PIECE),
-        (KINDS["party_entered"](roles=("estate",)), "Y-0008", SIGNED),  # type: ignore[call-arg]
+        (KINDS["party_entered"](roles=("estate",)), "Y-0008", SIGNED),
         (PieceStarted(run="R-0001"), "P-0002", OF_PIECE),
     ],
 )
