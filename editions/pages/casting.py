@@ -64,6 +64,11 @@ class PullsView(Value, frozen=True, kw_only=True):
     at_least: bool
     own: int | None
 
+    @property
+    def several(self) -> bool:
+        """Whether there is anything to draw: of a single pull words say all."""
+        return bool(self.pulls) and self.pulls[-1].last > 1
+
 
 class Figure(Value, frozen=True, kw_only=True):
     """What one element may be, and what was found of it, heat by heat; as written, per cent."""
