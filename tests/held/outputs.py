@@ -19,6 +19,7 @@ from editions.registry import Registry
 from editions.store import connection
 from editions.store.tables import held, metadata
 from editions.trade.certificates import Certificate
+from tests.certificates.seals import SECRET, seal_certificate
 from tests.held.planting import GUESSABLE, OTHERS, House, codes
 
 Outputs = dict[str, bytes]
@@ -35,10 +36,17 @@ PLAIN = (
 )
 # What a passer-by might try first: a word that somebody may have confided must find nothing.
 GUESSES = (*GUESSABLE, *OTHERS)
+# What a seal has of its own: its signature, how long that is, the moment of it, and what a PDF is
+# known again by.
+_SEALED = re.compile(
+    rb"<[0-9A-Fa-f]{32,}>|/ByteRange \[[0-9 ]+\] *|(?<=startxref\n)\d+|\d{14}Z"
+    rb"|(?<=:ModifyDate=\")[0-9T:+-]+"
+)
 _WRITTEN = re.compile(rb"(\[\d+),\d{19}(?=\])")
 ADDRESSES = (
-    "/", "/C/", "/photo/", "/checkpoint", "/keys.txt", "/rotations.txt", "/status", "/healthz",
-    "/icon.svg", "/tile/0/000", "/tile/0/001", "/C/NOTHING", "/no/such/page",
+    "/", "/C/", "/photo/", "/checkpoint", "/keys.txt", "/rotations.txt", "/revocations.txt",
+    "/status", "/healthz", "/icon.svg", "/tile/0/000", "/tile/0/001", "/C/NOTHING",
+    "/no/such/page",
 )  # fmt: skip
 
 
@@ -56,6 +64,11 @@ def outputs(house: House) -> Outputs:
         found |= dict(_tables(registry))
     found["the log"] = "\n".join(house.log.lines).encode()
     return found
+
+
+def compared(name: str, data: bytes) -> bytes:
+    """What of an output is compared with that of another telling: all, but for a seal's own."""
+    return _SEALED.sub(b"", data) if name.endswith("-sealed.pdf") else data
 
 
 def _site(house: House) -> Iterator[tuple[str, bytes]]:
@@ -86,8 +99,20 @@ def _ask(house: House, subjects: list[str], numbers: list[str]) -> None:
         house.ask("verify", str(paper))
         house.ask("verify", str(paper), "--site", str(site))
         house.ask("request", "words", number)
+    _seal(house, numbers[0])
     house.ask("show", "--", "Y-10", env={"_BRONZEBOOK_COMPLETE": "bash_complete",
               "COMP_WORDS": "bronzebook show ", "COMP_CWORD": "2"})  # fmt: skip
+
+
+def _seal(house: House, number: str) -> None:
+    """A copy of one paper that PDF readers show as sealed; the seal is one for all tellings."""
+    given = house.folder.with_name("seal.p12")
+    if not given.exists():
+        given.write_bytes(seal_certificate())
+    env = {"BRONZEBOOK_SEAL_PASSPHRASE": SECRET}
+    done = house.ask("certificate", "seal", number, "--with", str(given), env=env)
+    assert done.exit_code == 0, done.output
+    house.ask("verify", str(house.folder / "certificates" / f"{number}-sealed.pdf"))
 
 
 def _served(registry: Registry, numbers: list[str]) -> Iterator[tuple[str, bytes]]:
