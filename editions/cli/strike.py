@@ -20,9 +20,9 @@ def command(desk: Desk, entry: str, reason: str | None, on: str | None, as_json:
 
     ENTRY is named as for `correct`: P-0003#4 is the fourth line that `bronzebook show P-0003`
     prints. The entry stays in the book and can be read; all that it touched is as if it had not
-    been made. Struck are: a wax judged, a wax taken, a number given, a step, an offer, and a party,
-    work, model, mold, run or piece entered twice; each while nothing stands on it and no
-    certificate was issued on it. What was misread is corrected instead: `bronzebook correct`.
+    been made. Struck are: a wax judged, a wax taken, a number promised or given, a step, an offer,
+    and a party, work, model, mold, run or piece entered twice; each while nothing stands on it and
+    no certificate was issued on it. What was misread is corrected instead: `bronzebook correct`.
     """
     from editions.registry.acts.strikes import strike_entry
 

@@ -28,7 +28,7 @@ from editions.trade.kinds import (
     kind,
     open_part,
 )
-from editions.trade.runs import NumberGiven
+from editions.trade.runs import NumberGiven, NumberPromised
 
 STRIKE = "entry_struck"
 
@@ -40,7 +40,7 @@ BEGINNINGS = frozenset(
     }
 )  # fmt: skip
 STRIKABLE = BEGINNINGS | {
-    "wax_judged", "section_taken", "number_given", "step_done", "run_offered",
+    "wax_judged", "section_taken", "number_promised", "number_given", "step_done", "run_offered",
 }  # fmt: skip
 
 # The field in which an entry about another one repeats the subjects of that.
@@ -101,7 +101,10 @@ def relies(issued: Happened, on: Happened) -> bool:
     facts = on.facts
     if facts.kind in BEGINNINGS:
         return names(issued, on.subject)
-    if isinstance(facts, NumberGiven):
+    if isinstance(facts, NumberPromised) and facts.held_for == "sale":
+        # A sale may have locked the declaration, of which every paper of the run prints something.
+        return paper.run == on.subject
+    if isinstance(facts, NumberGiven | NumberPromised):
         same = (paper.run, paper.statement.designation) == (on.subject, facts.designation)
-        return same or paper.piece == facts.piece
+        return same or (isinstance(facts, NumberGiven) and paper.piece == facts.piece)
     return on.subject in (paper.piece, paper.run)

@@ -12,7 +12,7 @@ from editions.trade.catalogue import KINDS
 from editions.trade.certificates import CertificateIssued, SignerLine
 from editions.trade.held import HeldErased
 from editions.trade.kinds import Facts, Happened, facts_from, open_part
-from editions.trade.runs import Declaration, NumberGiven, RunDeclared, RunOffered
+from editions.trade.runs import Declaration, NumberGiven, NumberPromised, RunDeclared, RunOffered
 from editions.trade.statement import Statement
 from editions.trade.strikes import BEGINNINGS, STRIKABLE, EntryStruck, names, relies
 from editions.trade.waxes import WaxJudged
@@ -100,6 +100,8 @@ GIVEN = NumberGiven(piece="P-0001", designation="3/8")
         (PieceStarted(run="R-0001"), "P-0001", OF_PIECE),
         (RunOffered(), "R-0001", OF_PIECE),
         (RunOffered(), "R-0001", RESERVING),
+        (NumberPromised(designation="3/8"), "R-0001", RESERVING),
+        (NumberPromised(designation="4/8", held_for="sale"), "R-0001", RESERVING),
         (GIVEN, "R-0001", OF_PIECE),
         (GIVEN, "R-0001", RESERVING),
         (KINDS["party_entered"](roles=("estate",)), "Y-0009", SIGNED),
@@ -118,6 +120,8 @@ def test_a_certificate_draws_on_its_piece_its_run_its_number_and_its_signers(
         (StepDone(step="gated"), "P-0001", RESERVING),
         (WaxJudged(accepted=True), "W-0001", OF_PIECE),
         (RunOffered(), "R-0002", OF_PIECE),
+        (NumberPromised(designation="4/8", held_for="payment"), "R-0001", OF_PIECE),
+        (NumberPromised(designation="3/8", held_for="sale"), "R-0002", OF_PIECE),
         (NumberGiven(piece="P-0002", designation="4/8"), "R-0001", OF_PIECE),
         (NumberGiven(piece="P-0002", designation="3/8"), "R-0002", OF_PIECE),
         (KINDS["party_entered"](roles=("estate",)), "Y-0008", SIGNED),

@@ -5,6 +5,7 @@ Something stands on an entry where it would have been refused without it:
 ==================  ==============================================================================
 wax judged          its number, cut into another wax or given since; the closing of its run
 section taken       the pour; what was scrapped; the wax's number, given since; the closing
+number promised     what was said of the promise since
 number given        its release, its freeing; a run closed as complete
 step done           what needs it by the route, where no other entry of the step is there for it
 run offered         numbers held for payment or sold since
@@ -38,7 +39,14 @@ from editions.trade.heats import HeatPoured
 from editions.trade.kinds import Happened, said
 from editions.trade.molds import MoldMade
 from editions.trade.pieces import Piece
-from editions.trade.runs import NumberFreed, NumberGiven, NumberPromised, Run, RunClosed
+from editions.trade.runs import (
+    NumberFreed,
+    NumberGiven,
+    NumberPromised,
+    PromiseEnded,
+    Run,
+    RunClosed,
+)
 from editions.trade.waxes import Wax, wax_numbers
 
 
@@ -47,6 +55,7 @@ def stands_on(entry: Happened, desk: Desk) -> tuple[str, ...]:
     look = {
         "wax_judged": _on_judgement,
         "section_taken": _on_taking,
+        "number_promised": _on_promise,
         "number_given": _on_number,
         "step_done": _on_step,
         "run_offered": _on_offer,
@@ -122,6 +131,15 @@ def _on_taking(entry: Happened, desk: Desk) -> Iterator[str]:
 
 def _pours(facts: HeatPoured, piece: str, section: str) -> bool:
     return any((shell.piece, shell.section) == (piece, section) for shell in facts.shells)
+
+
+def _on_promise(entry: Happened, desk: Desk) -> Iterator[str]:
+    facts: NumberPromised = entry.facts
+    for one in since(entry, desk.told(entry.subject)):
+        later = one.facts
+        promise = isinstance(later, NumberPromised | PromiseEnded)
+        if promise and later.designation == facts.designation:
+            yield _as_told(one)
 
 
 def _on_number(entry: Happened, desk: Desk) -> Iterator[str]:

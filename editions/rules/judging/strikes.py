@@ -30,7 +30,6 @@ _INSTEAD = {
     "certificate_issued": "Withdraw the paper: bronzebook certificate withdraw.",
     "certificate_drawn": "Withdraw the paper: bronzebook certificate withdraw.",
     "certificate_reported": "Replace or withdraw the paper: bronzebook certificate.",
-    "number_promised": "End the promise: bronzebook number unpromise.",
     "promise_ended": "Promise the number again: bronzebook number promise.",
     "run_amended": "Amend the run again: bronzebook run amend.",
     "wax_pulled": "A pull counts; reject the wax instead: bronzebook wax judge --reject.",

@@ -18,6 +18,7 @@ from editions.trade.parties import PartyEntered
 from editions.trade.runs import (
     NumberPromised,
     PromiseEnded,
+    Run,
     RunAmended,
     RunDeclared,
     RunOffered,
@@ -32,6 +33,7 @@ from tests.rules.judging.shop import (
     HEAT,
     MODEL,
     MOLD,
+    NUMBERS,
     RUN,
     WORK,
     Shop,
@@ -59,6 +61,34 @@ def test_an_offer_stays_while_a_number_is_held_or_sold_since(
     keeps(shop, "run_offered", f"3/8 is held for {held_for} since")
     shop.enter(RUN, PromiseEnded(designation="3/8"))
     assert strike(shop, "run_offered") == ()
+
+
+def test_a_sale_of_the_wrong_number_no_longer_locks_the_run(shop: Shop) -> None:
+    shop.run("R-0003", locks_on="first sale")
+    shop.enter("R-0003", NumberPromised(designation="3/8"))
+    shop.enter("R-0003", NumberPromised(designation="3/8", held_for="sale"))
+    assert strike(shop, "number_promised") == ()
+    run = shop.get("R-0003", Run)
+    assert (run.locked_by, [one.held_for for one in run.promised]) == (None, ["promise"])
+
+
+def test_a_promise_stays_once_it_ripened_or_was_ended(shop: Shop) -> None:
+    shop.enter(RUN, NumberPromised(designation="3/8"))
+    first = last(shop, "number_promised")
+    shop.enter(RUN, NumberPromised(designation="3/8", held_for="payment"))
+    shop.enter(RUN, NumberPromised(designation="4/8"))
+    shop.refuses(RUN, striking(first), "stands on it: number promised .R-0001., 2 March 2026")
+    ripened = [one for one in shop.told(RUN) if getattr(one.facts, "held_for", "") == "payment"]
+    shop.enter(RUN, PromiseEnded(designation="3/8"))
+    shop.refuses(RUN, striking(ripened[0]), "stands on it: promise ended")
+    assert strike(shop, "number_promised") == ()
+
+
+def test_a_promise_stays_for_good_once_a_paper_reserves_the_number(shop: Shop) -> None:
+    shop.enter(RUN, NumberPromised(designation="3/8"))
+    reserving = shop.certificate(None, paper="reservation", designation="3/8")
+    shop.enter(NUMBERS[0], replace(reserving, run=RUN))
+    keeps(shop, "number_promised", "the reservation 0123 4567 89A was issued on it")
 
 
 def test_an_offer_is_struck_beside_a_promise(shop: Shop) -> None:
