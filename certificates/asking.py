@@ -3,6 +3,7 @@
     data = ask_for(registry, numbers, "Y-0002")       # the request file, for a holder with a key
     taken = take_reply(registry, reply)               # each accepted, or refused and why
     sign_in_ink(registry, number, "Y-0002", scan)     # the equal alternative
+    tell_refusal(registry, number, "Y-0002", how="by telephone")     # a no that nobody signed
     words = words_to_sign(registry, number)           # the sheet that is signed in ink
 
 What comes back is checked against our own copy of each document and never trusted: a proof is
@@ -37,12 +38,15 @@ from editions.errors import BronzebookError, FileUnusable, Refused
 from editions.ledger.keys import fingerprint
 from editions.ledger.notes import VerifierKey
 from editions.registry import Reading, Registry, Writing
+from editions.registry.acts.approvals import read_how
+from editions.registry.acts.typed import confided
 from editions.registry.keys import handovers
 from editions.store.files import make_folder, write_once
 from editions.trade.certificates import (
     Certificate,
     InkSigned,
     ProofReceived,
+    RefusalTold,
     SignatureRefused,
     SignerLine,
 )
@@ -160,6 +164,41 @@ def sign_in_ink(
         signed = writing.get(certificate.code, Certificate)
     says = f"{show_number(signed.code)} is signed in ink by {_name(signed, code)}."
     return Taken(number=signed.code, accepted=True, says=says, complete=not signed.pending)
+
+
+def tell_refusal(
+    registry: Registry,
+    number: str,
+    party: str,
+    *,
+    how: str,
+    note: str | None = None,
+    on: str | None = None,
+    by: str | None = None,
+) -> Taken:
+    """Enter that a signer said they will not sign a certificate; it bears no signature.
+
+    Args:
+        registry: The registry.
+        number: The certificate's.
+        party: Who refuses.
+        how: ``in person``, ``in writing``, ``by telephone`` or ``by photograph``.
+        note: What was said; held.
+        on: When it was said, EDTF; today when absent.
+        by: The party who records.
+
+    Raises:
+        NotKnown: If the certificate or the party is not in the book.
+        Refused: If the certificate does not ask this party, no longer waits, or has the refusal.
+        Unreadable: If the way is none of the four.
+    """
+    with registry.writing(by) as writing:
+        code = writing.get(party.strip().upper(), Party).code
+        certificate = writing.get(read_number(number), Certificate)
+        facts = RefusalTold(party=code, how=read_how(how), note=confided(note))
+        writing.enter(facts, certificate.code, on=on)
+        says = f"{show_number(certificate.code)} is refused by {_name(certificate, code)}, as told."
+    return Taken(number=certificate.code, accepted=True, says=says, complete=False)
 
 
 def _document(reading: Reading, certificate: Certificate) -> Document:

@@ -94,5 +94,6 @@ def refused_words(certificate: Certificate) -> tuple[str, ...]:
     """Who will not sign it, and since when: for the foundry's own eyes, on no public page."""
     names = {signer.party: signer.name for signer in certificate.signers}
     return tuple(
-        f"refused by {names.get(one.party, one.party)}, on {one.on}" for one in certificate.refused
+        f"refused by {names.get(one.party, one.party)}{one.as_told}, on {one.on}"
+        for one in certificate.refused
     )

@@ -170,6 +170,23 @@ def report(
 
 @command.command()
 @click.argument("number")
+@click.option("--by", "party", type=options.CodeType("Y"), required=True, help="Who refuses.")
+@click.option("--how", required=True, help="in-person, in-writing, by-telephone or by-photograph.")
+@options.on_option
+@options.note_option
+@pass_desk
+def refused(
+    desk: Desk, number: str, party: str, how: str, on: str | None, note: str | None
+) -> None:
+    """Enter that a signer said, unsigned, that they will not sign certificate NUMBER."""
+    from certificates.asking import tell_refusal
+
+    told = tell_refusal(desk.registry, number, party, how=how, note=note, on=on, by=desk.by)
+    output.say(f"{told.says} Withdraw it: certificate withdraw --because refused.")
+
+
+@command.command()
+@click.argument("number")
 @click.option("--by", "party", type=options.CodeType("Y"), required=True, help="Who signed.")
 @click.option(
     "--scan", type=click.Path(path_type=Path), required=True, help="PDF, PNG or JPEG; it is kept."

@@ -53,7 +53,8 @@ def signature_faults(reading: Reading) -> Iterator[str]:
                 said = _found(partial(_require_signed, reading, certificate, held))
                 if said:
                     yield f"certificate {certificate.code}: the proof of {held.party}: {said}"
-        for refusal in certificate.refusals:
+        # One that was told by word bears no signature.
+        for refusal in (one for one in certificate.refusals if one.how is None):
             said = _found(partial(_require_refusal, reading, certificate, refusal))
             if said:
                 yield f"certificate {certificate.code}: the refusal of {refusal.party}: {said}"

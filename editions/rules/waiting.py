@@ -199,7 +199,8 @@ def _certificate(certificate: Certificate, _: Run | None, __: Sequence[Heat]) ->
 
 def _refused_by(certificate: Certificate, refusal: RefusalHeld) -> str:
     signer = certificate.signer(refusal.party)
-    return f"refused by {signer.name if signer else refusal.party}, {say_when(refusal.on)}"
+    name = signer.name if signer else refusal.party
+    return f"refused by {name}{refusal.as_told}, {say_when(refusal.on)}"
 
 
 _READERS: dict[type[State], Callable[[Any, Run | None, Sequence[Heat]], _Waiting]] = {

@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 from msgspec.structs import replace
 
+from editions.trade.casting import ApprovalHow
 from editions.trade.kinds import (
     BookSize,
     Code,
@@ -120,6 +121,15 @@ class SignatureRefused(Facts, frozen=True, kw_only=True):
     said: Digest | None = None
 
 
+@kind("refusal_told")
+class RefusalTold(Facts, frozen=True, kw_only=True):
+    """A signer told the foundry, unsigned, that they will not sign the certificate; and how."""
+
+    party: Code
+    how: ApprovalHow
+    note: HeldText = None
+
+
 @kind("certificate_withdrawn")
 class CertificateWithdrawn(Facts, frozen=True, kw_only=True):
     """The certificate no longer stands; the reason in a word is open, the story held."""
@@ -153,11 +163,17 @@ class ProofHeld(Line, frozen=True, kw_only=True):
 
 
 class RefusalHeld(Line, frozen=True, kw_only=True):
-    """One refusal of the artist's side: whose, since which entry."""
+    """One refusal of the artist's side: whose, since which entry; how, where it was only told."""
 
     party: str
     on: str
     leaf: str = ""
+    how: ApprovalHow | None = None
+
+    @property
+    def as_told(self) -> str:
+        """How it was told, to follow a name; empty where it was signed."""
+        return f" {self.how}" if self.how else ""
 
 
 @subject("certificate")
@@ -216,8 +232,9 @@ class Certificate(State, frozen=True, kw_only=True):
     def refused(self) -> tuple[RefusalHeld, ...]:
         """The refusals of those who have not signed since, while it waits for signatures."""
         signed = {held.party for held in self.proofs}
-        open_ = tuple(one for one in self.refusals if one.party not in signed)
-        return open_ if self.pending else ()
+        # Told first and signed later, it is one refusal.
+        last = {one.party: one for one in self.refusals if one.party not in signed}
+        return tuple(last.values()) if self.pending else ()
 
     @property
     def reserves(self) -> bool:
@@ -302,6 +319,13 @@ def _inked(certificate: Certificate, entry: Happened) -> Certificate:
 @folds(SignatureRefused, Certificate)
 def _refused(certificate: Certificate, entry: Happened) -> Certificate:
     refusal = RefusalHeld(party=entry.facts.party, on=entry.on, leaf=entry.leaf)
+    return replace(certificate, refusals=(*certificate.refusals, refusal))
+
+
+@folds(RefusalTold, Certificate)
+def _refusal_told(certificate: Certificate, entry: Happened) -> Certificate:
+    facts: RefusalTold = entry.facts
+    refusal = RefusalHeld(party=facts.party, on=entry.on, leaf=entry.leaf, how=facts.how)
     return replace(certificate, refusals=(*certificate.refusals, refusal))
 
 

@@ -22,6 +22,7 @@ from PIL import Image
 from certificates.holder import write_card
 from certificates.requests import read_request, sign_request
 from editions.cli import bronzebook
+from editions.ledger.envelope import decode
 from editions.ledger.keys import PrivateKey
 from editions.registry import Registry, open_registry
 from editions.store import queries
@@ -251,16 +252,19 @@ def told(folder: Path, say: Confiding, *, rounds: int = ROUNDS, where: str | Non
             for words in story(n, say, folder.parent):
                 house.call(*words)
             certified = house.call("certify", f"T-{n}01")
-            number = certified.split("\t")[0] if n else asked(house, letters)
+            number = certified.split("\t")[0] if n else asked(house, letters, say)
             for words in ending(n, number, say):
                 house.call(*words)
     return house
 
 
-def asked(house: House, letters: Path) -> str:
-    """The artist is asked to sign the first certificate, and does; its number."""
+def asked(house: House, letters: Path, say: Confiding) -> str:
+    """The artist is asked to sign the first certificate, says no, and then does; its number."""
     request, reply = letters / "request", letters / "reply"
     house.call("request", "make", "--run", "R-10", "--for", "Y-0002", "--to", str(request))
+    waits = decode(read_request(request.read_bytes()).asked[0].entry).subject
+    said = ["--by", "Y-0002", "--how", "by-telephone", *say("--note")]
+    house.call("certificate", "refused", waits, *said)
     house.call("request", "read", str(request))
     reply.write_bytes(sign_request(read_request(request.read_bytes()), KEY, "2026-03-02T09:00:00Z"))
     return house.call("request", "take", str(reply)).split("\t")[0]
@@ -283,8 +287,6 @@ Confided = tuple[int, str, str, bytes, bytes]
 
 def confided(registry: Registry) -> list[Confided]:
     """Everything that is held and says something."""
-    from editions.ledger.envelope import decode
-
     found: list[Confided] = []
     with registry.reading() as r:
         for one in queries.stored_entries(r.connection):

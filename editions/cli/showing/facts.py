@@ -32,6 +32,7 @@ _KINDS = {
     "certificate_drawn": "paper drawn",
     "certificate_withdrawn": "paper withdrawn",
     "signature_refused": "signature refused",
+    "refusal_told": "signature refused by word",
     "certificate_reported": "paper reported gone",
 }
 # A yes or no of its kind, in the trade's words.

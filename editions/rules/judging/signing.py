@@ -19,6 +19,7 @@ from editions.trade.certificates import (
     CertificateIssued,
     InkSigned,
     ProofReceived,
+    RefusalTold,
     SignatureRefused,
     SignerLine,
     SignerRole,
@@ -119,12 +120,25 @@ def _proved(draft: Draft, facts: ProofReceived, desk: Desk) -> tuple[str, ...]:
 @judges(SignatureRefused)
 def _refused(draft: Draft, facts: SignatureRefused, desk: Desk) -> tuple[str, ...]:
     certificate = _by_key(draft, facts, desk)
-    if any(one.party == facts.party for one in certificate.refused):
+    _not_refused(
+        certificate, [one.party for one in certificate.refused if not one.how], facts.party
+    )
+    return ()
+
+
+@judges(RefusalTold)
+def _told(draft: Draft, facts: RefusalTold, desk: Desk) -> tuple[str, ...]:
+    certificate, _ = _signing(draft, facts.party, desk)
+    _not_refused(certificate, [one.party for one in certificate.refused], facts.party)
+    return ()
+
+
+def _not_refused(certificate: Certificate, already: list[str], party: str) -> None:
+    if party in already:
         raise Refused(
-            f"That {facts.party} refuses to sign {show_number(certificate.code)} is in the book.",
+            f"That {party} refuses to sign {show_number(certificate.code)} is in the book.",
             "Nothing is left to do.",
         )
-    return ()
 
 
 def _by_key(draft: Draft, facts: ProofReceived | SignatureRefused, desk: Desk) -> Certificate:
