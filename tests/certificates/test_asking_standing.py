@@ -9,11 +9,11 @@ import pytest
 
 from certificates.asking import sign_in_ink, take_reply
 from certificates.attach import read_attachments
-from certificates.checks import STANDING
+from certificates.checks import KEY_THEN, STANDING
 from certificates.integrity import PROOF
 from certificates.issue import replace_lost, withdraw
 from certificates.signatures import ENOUGH, SIGNERS, proof_name
-from certificates.standing import FOUNDRY_KEY, check_number, check_pdf
+from certificates.standing import check_number, check_pdf
 from certificates.telling import advice, sentence
 from certificates.verify import verify_pdf
 from editions.errors import Refused
@@ -122,10 +122,10 @@ def test_a_paper_certified_with_a_key_that_is_revoked_is_told_from_where(book: R
     with book.reading() as r:
         place = r.position_of(at)
     verdict = check_pdf(book, paper)
-    assert (verdict.status, result(verdict, FOUNDRY_KEY)) == (0, "agrees")
+    assert (verdict.status, result(verdict, KEY_THEN)) == (0, "agrees")
     revoke(book, "Y-0001", book.certifying_key(PASSPHRASE).public.raw, place)
     verdict = check_pdf(book, paper)
-    assert f"is revoked from entry {place}" in says(verdict, FOUNDRY_KEY)
+    assert f"is revoked from entry {place}" in says(verdict, KEY_THEN)
     assert verdict.status == 3
 
 
