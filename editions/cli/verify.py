@@ -78,7 +78,8 @@ def command(
       2  wrong use: this is no paper, code or number
       3  something contradicts, or it no longer stands
       4  not known here, or not proved by the keys at hand
-      5  it proves itself; how it stands today was not checked, or it is pending: not given out yet
+      5  it proves itself; how it stands today, or what its key is worth, was not checked; or it is
+         pending: not given out yet
       7  only a registry could answer, and there is none
       8  the file of keys cannot be used
       9  the file or picture cannot be used
