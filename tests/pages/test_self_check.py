@@ -11,6 +11,7 @@ from selenium.webdriver import Chrome
 from selenium.webdriver.support.ui import WebDriverWait
 
 from certificates.claim import code_text
+from certificates.examining import verify
 from editions.ledger.checkpoint import Checkpoint, sign_checkpoint
 from editions.ledger.tiles import tile_bytes, tiles_for
 from editions.ledger.tree import Frontier, leaf_hash
@@ -103,6 +104,12 @@ def test_a_kept_page_checks_itself_from_disk_without_a_network(
     text = kept.read_text("utf-8")
     assert "connect-src" not in text.split("<title>")[0]
     assert carried(text)["claim"] == subject.data["claim"]
+
+
+def test_a_kept_page_is_verified_without_a_browser_too(kept: Path, subject: Subject) -> None:
+    (verdict,) = verify(None, kept)
+    assert (verdict.number, verdict.status, verdict.proved) == (subject.number, 5, True)
+    assert (verdict.seen, verdict.contradicted) == ("record", ())
 
 
 def test_a_kept_page_that_was_altered_contradicts(browser: Chrome, kept: Path) -> None:
