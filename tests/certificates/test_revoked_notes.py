@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+import contextlib
+import json
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from certificates.asking import take_reply
-from certificates.carried import read_carried
+from certificates.carried import read_carried, read_page, read_page_entry
 from certificates.checks import GROWTH, KEY_THEN, LOG_THEN
-from certificates.claim import Claim
+from certificates.claim import Claim, code_text
 from certificates.examining import Away, verify
 from certificates.mirror import keys_on
 from certificates.placing import Placed, placed_by
 from certificates.reach import reach
 from certificates.revoked import AtHand, with_revocations
 from certificates.standing import check_pdf
-from certificates.verify import Verdict, verify_pdf
-from editions.errors import NotKnown
+from certificates.verify import Verdict, verify_code, verify_pdf
+from editions.errors import BronzebookError, NotKnown
 from editions.ledger.checkpoint import Checkpoint
 from editions.ledger.keys import PrivateKey
 from editions.ledger.notes import VerifierKey
@@ -28,9 +32,12 @@ from editions.pages.publish import publish
 from editions.registry import Registry
 from editions.registry.acts.keys import end_key
 from editions.registry.revocations import holders_of_keys, signed_revocations
-from tests.certificates import asked, house, rotating
+from tests.certificates import asked, builders, house, rotating
 from tests.certificates.rotating import ORIGIN, STRANGER
 
+GENTLE = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SEALED = builders.sealed()
+CODE = code_text(builders.ADDRESS, builders.NUMBER, SEALED.seal.claim)
 NAME = f"the key of {asked.NAME} then"
 
 
@@ -270,6 +277,30 @@ def test_a_place_wants_an_entry_and_a_log_key_that_is_trusted(hand: Hand) -> Non
     assert placed_by(hand.claim, entry, proof, [VerifierKey(ORIGIN, STRANGER.public.raw)]) is None
     assert placed_by(hand.claim, entry[:-1], proof, hand.logs) is None
     assert placed_by(hand.claim, b"{}", proof, hand.logs) is None
+
+
+@GENTLE
+@given(entry=st.text(max_size=40), proof=st.text(max_size=40), brace=st.booleans())
+def test_a_page_that_carries_anything_shows_an_entry_or_raises_our_error(
+    entry: str, proof: str, brace: bool
+) -> None:
+    data = json.dumps({
+        "claim": "", "entry": "{" * brace + entry, "proof": proof, "foundry": "", "log": "",
+    })  # fmt: skip
+    page = f'<script type="application/json" id="carried">{data}</script>'.encode()
+    for read in (read_page, read_page_entry):
+        with contextlib.suppress(BronzebookError):
+            read(page)
+
+
+@GENTLE
+@given(note=st.binary(max_size=200))
+def test_a_note_of_anything_raises_nothing(note: bytes) -> None:
+    keys = builders.foundry_keys()
+    logs = tuple(one.verifier() for one in keys if one.use == "log")
+    hand = AtHand(logs=logs, taken=note, shown=(note, SEALED.proof))
+    verdict = with_revocations(verify_code(CODE, keys), SEALED.claim, hand)
+    assert result(verdict)[0] == "not checked"
 
 
 def test_the_note_that_a_registry_signs_names_each_key_that_ended(book: Registry) -> None:
