@@ -24,9 +24,12 @@ def command(desk: Desk, entry: str, reason: str | None, on: str | None, as_json:
     and a party, work, model, mold, run or piece entered twice; each while nothing stands on it and
     no certificate was issued on it. What was misread is corrected instead: `bronzebook correct`.
     """
+    from editions.cli.showing.facts import said_of
+    from editions.registry.acts.corrections import find_entry
     from editions.registry.acts.strikes import strike_entry
 
     reason = ask(desk, reason, "Why", option="--reason")
     with desk.writing() as w:
+        _, struck = find_entry(w, entry)
         made = strike_entry(w, entry, reason=reason, on=on)
-    output.entered(desk, as_json, made, detail=f"{entry} is struck")
+    output.entered(desk, as_json, made, detail=said_of(struck, struck.subject))
