@@ -22,7 +22,14 @@ from typing import TYPE_CHECKING, Any
 __version__ = "0.1.0"
 
 _ROOMS: dict[str, tuple[str, ...]] = {
-    "certificates.asking": ("ask_for", "pending_of", "sign_in_ink", "take_reply", "words_to_sign"),
+    "certificates.asking": (
+        "ask_for",
+        "pending_of",
+        "sign_in_ink",
+        "take_reply",
+        "tell_refusal",
+        "words_to_sign",
+    ),
     "certificates.issue": ("eligible", "issue", "replace_lost", "reserve", "withdraw"),
     "certificates.opening": ("check_opening",),
     "certificates.designated": ("check_designation",),
