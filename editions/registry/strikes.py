@@ -10,10 +10,11 @@ whoever writes past the judges could enter one that does::
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 
 import msgspec
 
-from editions.errors import NotKnown
+from editions.errors import BronzebookError, NotKnown
 from editions.ledger.envelope import decode
 from editions.registry.reading import Reading
 from editions.store import queries
@@ -77,7 +78,10 @@ def strike_faults(reading: Reading) -> Iterator[str]:
 
 
 def _seen(stored: Sequence[Stored]) -> Iterator[tuple[Stored, Happened]]:
-    return as_corrected(stored, Changes())
+    """Entries as they were written; one that cannot be read is named by the audit itself."""
+    for one in stored:
+        with suppress(BronzebookError):
+            yield from as_corrected([one], Changes())
 
 
 def _wrong(
@@ -88,8 +92,10 @@ def _wrong(
         earlier = reading.by_leaf(strike.facts.entry)
     except NotKnown:
         return "an entry that is not in the book"
-    ((_, entry),) = _seen([earlier])
     where = f"entry {earlier.position}"
+    entry = next((one for _, one in _seen([earlier])), None)
+    if entry is None:
+        return f"{where}, which cannot be read"
     if fault := _another(strike, entry):
         return f"{where}, {fault}"
     if earlier.position > stored.position or entry.leaf in struck:

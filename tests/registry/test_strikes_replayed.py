@@ -30,6 +30,7 @@ from editions.trade.waxes import Wax
 from tests.registry import builders
 from tests.registry.builders import a_piece, a_run, a_wax, state
 from tests.registry.figures import Figure, a_figure
+from tests.store.books import tamper
 
 WHY = "written on the wrong line"
 
@@ -226,3 +227,19 @@ def test_a_strike_of_what_a_certificate_was_issued_on_is_a_fault_of_the_book(
         strike_entry(w, given.leaf, reason=WHY)
     (fault,) = audit(registry).faults
     assert f"which a certificate was issued on (entry {issued})" in fault
+
+
+@pytest.mark.parametrize("damaged", ["certificate_issued", "entry_struck", "wax_judged"])
+def test_a_book_with_strikes_and_an_entry_that_cannot_be_read_is_still_audited(
+    registry: Registry, damaged: str
+) -> None:
+    piece = a_piece(registry, a_run(registry, needs=()), to="coloured", number="3/8")
+    issue(registry, [piece], passphrase=builders.PASSPHRASE)
+    wax = a_wax(registry)
+    with registry.writing() as w:
+        judged = judge_wax(w, wax, accepted=True)
+        strike_entry(w, judged.leaf, reason=WHY)
+    tamper(registry, f"UPDATE entries SET bytes = :raw WHERE kind = '{damaged}'", raw=b"{}")
+    faults = audit(registry).faults
+    assert any("do not hash to its leaf" in fault for fault in faults)
+    assert ("which cannot be read" in str(faults)) == (damaged == "wax_judged")
