@@ -15,7 +15,7 @@ from editions.rules.judging.stands_on import left_by, since, stands_on
 from editions.trade.certificates import CertificateIssued
 from editions.trade.kinds import KINDS, Facts, Happened, said, touched_codes
 from editions.trade.numbers import show_number
-from editions.trade.strikes import STRIKABLE, STRIKE, EntryStruck, relies
+from editions.trade.strikes import BEGINNINGS, STRIKABLE, STRIKE, EntryStruck, relies
 from editions.trade.text import a
 
 _SO_MANY = 3  # as many of what stands on it as a message names
@@ -44,6 +44,8 @@ def _struck(draft: Draft, facts: EntryStruck, desk: Desk) -> tuple[str, ...]:
     if not (facts.reason or "").strip():
         raise Refused("Why the entry is struck is not said.", "Say it in a few words: --reason.")
     entry = _entry(draft, facts, desk)
+    if facts.entry_kind in BEGINNINGS and draft.by == draft.subject:
+        raise Refused(f"{draft.by} records this, and so is in the book.", "Record it by another.")
     if papers := tuple(dict.fromkeys(_papers(entry, desk))):
         raise Refused(f"It cannot be struck: {_told(papers)}.", _FOR_GOOD)
     if stands := stands_on(entry, desk):

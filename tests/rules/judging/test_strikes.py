@@ -7,7 +7,8 @@ from typing import Literal
 import pytest
 from msgspec.structs import replace
 
-from editions.errors import NotKnown
+from editions.errors import NotKnown, Refused
+from editions.rules.judging import judge
 from editions.trade.casting import (
     PieceStarted,
     StepDone,
@@ -155,6 +156,12 @@ def test_a_party_stays_while_it_is_the_hand_of_a_step(shop: Shop) -> None:
     strike(shop, "step_done")
     strike(shop, "party_entered", HAND)
     assert shop.state(HAND) is None
+
+
+def test_a_party_is_not_struck_by_its_own_hand(shop: Shop) -> None:
+    draft = shop.draft(HAND, striking(last(shop, "party_entered", HAND)))
+    with pytest.raises(Refused, match="Y-0004 records this, and so is in the book"):
+        judge(replace(draft, by=HAND), shop)
 
 
 def test_more_than_three_that_stand_on_it_are_counted(shop: Shop) -> None:
