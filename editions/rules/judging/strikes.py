@@ -44,8 +44,6 @@ def _struck(draft: Draft, facts: EntryStruck, desk: Desk) -> tuple[str, ...]:
     if not (facts.reason or "").strip():
         raise Refused("Why the entry is struck is not said.", "Say it in a few words: --reason.")
     entry = _entry(draft, facts, desk)
-    if facts.entry_kind in BEGINNINGS and draft.by == draft.subject:
-        raise Refused(f"{draft.by} records this, and so is in the book.", "Record it by another.")
     if papers := tuple(dict.fromkeys(_papers(entry, desk))):
         raise Refused(f"It cannot be struck: {_told(papers)}.", _FOR_GOOD)
     if stands := stands_on(entry, desk):
@@ -53,6 +51,8 @@ def _struck(draft: Draft, facts: EntryStruck, desk: Desk) -> tuple[str, ...]:
             f"It cannot be struck while something stands on it: {_told(stands)}.",
             "Strike that first where it is a slip too; else enter what is true now.",
         )
+    if facts.entry_kind in BEGINNINGS and draft.by == draft.subject:
+        raise Refused(f"{draft.by} records this, and so is in the book.", "Record it by another.")
     return left_by(entry, desk)
 
 
