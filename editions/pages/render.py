@@ -203,7 +203,7 @@ def damaged_page(foundry: str, tongue: Tongue, number: str = "") -> bytes:
 
 def unavailable_page(foundry: str, tongue: Tongue) -> bytes:
     """The page for a moment in which the book does not answer."""
-    return page_beside("unavailable.html", tongue, foundry=foundry)
+    return page_beside("unavailable.html", tongue, foundry=foundry, here="/")
 
 
 def render_record(

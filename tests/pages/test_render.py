@@ -214,9 +214,10 @@ def test_the_policy_names_both_scripts_by_their_hashes(pages: dict[str, bytes]) 
         assert not any(sink in one for one in inline)
     # What may be met in a language that was not asked for is offered in the other; no more runs.
     offering = f"<script>{render.offer_script()}</script>".encode()
-    assert all(pages[name].count(b"<script") == 1 for name in ("missing", "wanted"))
-    assert all(offering in pages[name] for name in ("missing", "wanted"))
-    assert all(b"<script" not in pages[name] for name in ("unavailable", "damaged"))
+    for name in ("missing", "wanted", "unavailable"):
+        assert pages[name].count(b"<script") == 1
+        assert offering in pages[name]
+    assert b"<script" not in pages["damaged"]
 
 
 def test_the_page_of_a_record_is_light(pages: dict[str, bytes]) -> None:
