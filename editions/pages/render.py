@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import re
 from collections.abc import Callable
 from functools import lru_cache
 from importlib import resources
@@ -23,13 +22,6 @@ from editions.registry import Registry
 from editions.trade.book import Book
 
 # One script of three: what reads and verifies, the steps, and what shows and keeps them.
-# HTML, 13.1.2.4 "Optional tags": each is followed by its like, or ends its parent; a paragraph is
-# ended by what cannot stand in one.
-_IMPLIED = re.compile(
-    r"</(?:li|dt|dd|tr|th|td)>"
-    r"|</p>(?=(?:\s|{% endfor %})*"
-    r"(?:</(?:div|section|li|article|footer|form)>|<(?:p|ul|ol|dl|div|section|h[23])\b))"
-)
 RECORD_SCRIPTS = ("reading.js", "check.js", "keeping.js")
 
 
@@ -91,7 +83,7 @@ class _Templates(PackageLoader):
         self, environment: Environment, template: str
     ) -> tuple[str, str, Callable[[], bool] | None]:
         source, name, uptodate = super().get_source(environment, template)
-        return _IMPLIED.sub("", source), name, uptodate
+        return sending.template(source), name, uptodate
 
 
 @lru_cache(maxsize=32)

@@ -1,4 +1,4 @@
-r"""Style and script as pages carry them: put into a page's language, and without idle spaces.
+r"""Style, script and templates as pages carry them: in a page's language, and without what is idle.
 
 A message of a script stands in it as a template marked with ``say``, with plain names in its holes;
 its key in the catalogue is the English text with the names in braces.  The mark is gone when the
@@ -26,6 +26,13 @@ import rjsmin
 _MESSAGE = re.compile(r"\bsay`([^`\\]*)`")
 _HOLE = re.compile(r"\$\{(\w+)\}")
 _NAMED = re.compile(r"\{(\w+)\}")
+# HTML, 13.1.2.4 "Optional tags": each is followed by its like, or ends its parent; a paragraph is
+# ended by what cannot stand in one.
+_IMPLIED = re.compile(
+    r"</(?:li|dt|dd|tr|th|td)>"
+    r"|</p>(?=(?:\s|{% endfor %})*"
+    r"(?:</(?:div|section|li|article|footer|form)>|<(?:p|ul|ol|dl|div|section|h[23])\b))"
+)
 
 
 def style(text: str) -> str:
@@ -36,6 +43,11 @@ def style(text: str) -> str:
 def script(text: str, gettext: Callable[[str], str] = str) -> str:
     """A script as it is sent, its messages in the language that ``gettext`` gives them in."""
     return str(rjsmin.jsmin(_MESSAGE.sub(lambda found: _said(found[1], gettext), text)))
+
+
+def template(text: str) -> str:
+    """A template without the end tags that HTML lets be left out."""
+    return _IMPLIED.sub("", text)
 
 
 def messages(text: str) -> list[tuple[int, str]]:
