@@ -226,12 +226,13 @@ function tilePath(level, index, width) {
   return `/tile/${level}/${parts.join("/")}${width < 256 ? `.p/${width}` : ""}`;
 }
 
-/* Reads nodes from the tiles (C2SP tlog-tiles) of a tree of this size. */
+/* Reads nodes from the tiles (C2SP tlog-tiles) of a tree of this size; asks for each tile once. */
 function tiles(size, fetched) {
+  const asked = {}, ask = (path) => asked[path] ??= fetched(path);
   return async (level, index) => {
     const row = Math.floor(level / 8), below = 2 ** (level % 8), at = Math.floor(index * below / 256);
     const width = Math.min(256, Math.floor(size / 256 ** row) - at * 256), start = index * below % 256;
-    const tile = await fetched(tilePath(row, at, width)) ?? await fetched(tilePath(row, at, 256));
+    const tile = await ask(tilePath(row, at, width)) ?? await ask(tilePath(row, at, 256));
     if (!tile) passOver(say`Growth was not checked: this site does not publish the tree.`);
     let hashes = Array.from({ length: below }, (_, one) => tile.slice((start + one) * 32, (start + one) * 32 + 32));
     while (hashes.length > 1) {
