@@ -37,11 +37,11 @@ def command(folder: Path, as_json: bool) -> None:
     from editions.cli.demonstration import PASSPHRASE, demonstrate
 
     made = demonstrate(folder, output.say)
-    output.record(_pairs(made), as_json=as_json)
+    output.record(_pairs(folder, made), as_json=as_json)
     output.say("")
     output.say(
         _LOOK.format(
-            certificate=made.checked,
+            certificate=_from(folder, made.checked),
             folder=folder,
             number=made.verdict.number,
             passphrase=PASSPHRASE,
@@ -49,12 +49,17 @@ def command(folder: Path, as_json: bool) -> None:
     )
 
 
-def _pairs(made: Made) -> tuple[tuple[str, object], ...]:
+def _from(folder: Path, path: Path) -> Path:
+    """A path below the folder, as that was given."""
+    return folder / path.resolve().relative_to(folder.resolve())
+
+
+def _pairs(folder: Path, made: Made) -> tuple[tuple[str, object], ...]:
     return (
-        ("registry", str(made.registry)),
-        ("certificates", str(made.certificates)),
-        ("site", f"{made.site} ({made.records} records)"),
-        ("keys", str(made.keys)),
+        ("registry", str(_from(folder, made.registry))),
+        ("certificates", str(_from(folder, made.certificates))),
+        ("site", f"{_from(folder, made.site)} ({made.records} records)"),
+        ("keys", str(_from(folder, made.keys))),
         ("checked", made.checked.name),
         ("verdict", made.verdict.standing),
         ("status", made.verdict.status),
