@@ -12,6 +12,7 @@ a site whose checkpoint this book does not continue.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -201,12 +202,13 @@ class _Run:
         """The files that lie where those of an address do, each with a member's name."""
         before, after = address.path.removeprefix("/").split(MEMBER)
         folder, _, start = before.rpartition("/")
+        tail = "" if "/" in after else after.removesuffix("/")
         place = self.installer.folder / folder
-        for name in sorted(path.name for path in place.iterdir()) if place.is_dir() else ():
-            tail = "" if "/" in after else after.removesuffix("/")
+        for name in sorted(os.listdir(place)) if place.is_dir() else ():  # noqa: PTH208 - many
             member = name.removeprefix(start).removesuffix(tail)
             file = address.file(member)
-            lies = file not in self.made and (self.installer.folder / file).is_file()
+            path = f"{self.installer.folder}/{file}"
+            lies = file not in self.made and os.path.isfile(path)  # noqa: PTH113 - likewise
             if lies and self._is_member(address, member):
                 yield file
 

@@ -103,6 +103,6 @@ def leaves_of(connection: Connection) -> Iterator[bytes]:
     look = select(entries.c.bytes).order_by(entries.c.position)
     found = connection.execute(look.execution_options(yield_per=_IN_ONE_FETCH))
     sha256 = hashlib.sha256
-    for part in found.partitions():
-        for (raw,) in part:
+    for part in found.scalars().partitions():
+        for raw in part:
             yield sha256(_LEAF + raw).digest()
