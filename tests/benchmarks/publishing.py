@@ -3,8 +3,9 @@
 Run by hand, or by what checks a change; pytest does not collect it, since it measures time.  A
 registry of runs of eight is grown, all but one piece certified.
 
-- *From nothing*: pages a second of the first publishing, beside a loop that does nothing but render
-  the same templates with the same values and write the same bytes.  At least half.
+- *From nothing*: pages a second of the first publishing as the command line does it, in several
+  processes where there are processors, beside a loop, in one, that does nothing but render the same
+  templates with the same values and write the same bytes.  At least half.
 - *One more*: the last piece gets its certificate, and the site is published again.  At most 3 % of
   the time of the first; of records, only those of its run may be written.
 
@@ -37,6 +38,8 @@ from tests.helpers.clock import Clock
 AT_LEAST = 0.5
 AT_MOST = 0.03
 SAMPLE = 400
+# The sample takes a second or two: on a noisy machine its best time is the floor.
+TRIES = 5
 FEW, MANY = 1_000, 10_000
 
 Values = tuple[str, str, Tongue, dict[str, Any]]
@@ -100,7 +103,7 @@ def from_nothing(registry: Registry, folder: Path) -> tuple[float, bool]:
     count = sum(1 for _ in (folder / "site").rglob(f"*{PAGE}"))
     values = values_of(registry, SAMPLE)
     bare(values, folder / "warm")
-    floor = bare(values, folder / "bare")
+    floor = max(bare(values, folder / "bare") for _ in range(TRIES))
     same = sum(
         (folder / "bare" / name).read_bytes() == (folder / "site" / name).read_bytes()
         for name, *_ in values
