@@ -70,10 +70,13 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """Share the whole suite among the processors; a chosen file is run here and now."""
+    """Share the whole suite among the processors; a chosen file is run here and now.
+
+    One worker more than processors: much of the time is spent waiting for a browser or a database.
+    """
     if config.args_source is not pytest.Config.ArgsSource.TESTPATHS:
         return 0
-    return min(os.cpu_count() or 1, 4)
+    return min((os.cpu_count() or 1) + 1, 4)
 
 
 @pytest.fixture(autouse=True)
