@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from certificates.examining import Examined
     from certificates.verify import Verdict
 
-_NAMES = ("paper", "artist", "title", "designation", "cast", "issued")
+_NAMES = ("artist", "title", "designation", "cast", "issued")
 
 
 def tell(verdicts: Sequence[Verdict], *, as_json: bool) -> int:
@@ -122,9 +122,9 @@ def _says(verdict: Verdict) -> tuple[tuple[str, object], ...]:
     said: Any = verdict.statement or verdict.claim
     if said is None:
         return ()
-    pairs = [(name, str(getattr(said, name) or "")) for name in _NAMES]
     return (
-        *((name, text.replace("_", " ") if name == "paper" else text) for name, text in pairs),
+        ("kind of paper", said.paper.replace("_", " ")),
+        *((name, str(getattr(said, name) or "")) for name in _NAMES),
         *_printed(verdict),
         ("standing", verdict.standing),
         ("as of", verdict.standing_as_of),
@@ -139,10 +139,10 @@ def _printed(verdict: Verdict) -> tuple[tuple[str, object], ...]:
         return ()
     from certificates.wording import facts_of, number_note
 
-    facts = ((fact.label.casefold(), fact.lines) for fact in facts_of(statement))
+    facts = ((fact.label.casefold(), line) for fact in facts_of(statement) for line in fact.lines)
     return (
         ("artist's life", statement.artist_life),
         ("of the number", number_note(statement)),
-        *(("cast by" if label == "cast" else label, "; ".join(said)) for label, said in facts),
+        *(("cast by" if label == "cast" else label, line) for label, line in facts),
         ("issued by", statement.issuer),
     )

@@ -274,7 +274,7 @@ def test_a_reservation_says_that_it_is_one(call: Call, registry: Registry, shop:
     (issued,) = reserve(registry, shop.run, "5/8", passphrase=PASSPHRASE)
     result = call("verify", str(issued.path))
     assert result.exit_code == 0
-    assert "paper\treservation\n" in result.stdout
+    assert "kind of paper\treservation\n" in result.stdout
 
 
 def test_on_a_terminal_the_checks_are_a_table(
