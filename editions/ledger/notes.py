@@ -201,6 +201,18 @@ def take_apart(note: str, limit: int = LIMIT) -> tuple[str, list[NoteLine]]:
     return text, [_line(line) for line in lines]
 
 
+def named_value(note: str, name: str, line: str) -> str:
+    """What a line of a note's text says under a name; ``note`` says of which note it is.
+
+    Raises:
+        Unreadable: If the line has another name, or says nothing.
+    """
+    before, parted, value = line.partition(" ")
+    if not parted or before != name:
+        raise Unreadable(f"{note} has a line '{name}' where another was found.")
+    return value
+
+
 def _line(line: str) -> NoteLine:
     found = _LINE.fullmatch(line)
     if not found:

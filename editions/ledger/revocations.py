@@ -28,6 +28,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from typing import get_args
 
@@ -36,7 +37,7 @@ from editions.ledger.checkpoint import Checkpoint
 from editions.ledger.encodings import from_base64, from_decimal, to_base64
 from editions.ledger.keys import PrivateKey, key_id
 from editions.ledger.logkeys import LogKey, LogKeys
-from editions.ledger.notes import VerifierKey, open_note, sign_note, take_apart
+from editions.ledger.notes import VerifierKey, named_value, open_note, sign_note, take_apart
 from editions.ledger.tree import HASH
 from editions.trade.parties import Ended, KeyUse
 
@@ -49,6 +50,7 @@ LIMIT = 1 << 22
 
 _FIRST = "bronzebook-revocations-1"
 _HEAD = ("origin", "size", "root")
+_value = partial(named_value, "A note of ended keys")
 _LINE = re.compile(rf"({'|'.join(USES)}) (\S{{1,320}}) ({'|'.join(WORDS)}) (\d{{1,16}})", re.ASCII)
 
 
@@ -170,13 +172,6 @@ def _require_fits(one: KeyEnd, state: Checkpoint) -> None:
         raise Unreadable("A note of ended keys names keys of its own book, each with a known word.")
     if not 0 <= one.start < state.size:
         raise Unreadable("A key of the note ended at no place that lies in the book.")
-
-
-def _value(name: str, line: str) -> str:
-    before, parted, value = line.partition(" ")
-    if not parted or before != name:
-        raise Unreadable(f"A note of ended keys has a line '{name}' where another was found.")
-    return value
 
 
 def _ended(line: str) -> KeyEnd:

@@ -29,6 +29,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_left
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from typing import Literal, get_args
 
@@ -38,7 +39,7 @@ from editions.ledger.encodings import from_base64, from_decimal, to_base64
 from editions.ledger.keys import PrivateKey
 from editions.ledger.logkeys import LogKey, LogKeys
 from editions.ledger.moments import from_moment
-from editions.ledger.notes import open_note, sign_note, take_apart
+from editions.ledger.notes import named_value, open_note, sign_note, take_apart
 from editions.ledger.tree import HASH
 from editions.trade.dates import read_when
 
@@ -51,6 +52,7 @@ LIMIT = 1 << 24
 
 _FIRST = "bronzebook-status-1"
 _HEAD = ("origin", "issued", "size", "root")
+_value = partial(named_value, "A status note")
 _LINE = re.compile(rf"([0-9a-f]{{64}}) ({'|'.join(WORDS)}) ([0-9X~?%./-]{{1,23}})", re.ASCII)
 
 
@@ -173,13 +175,6 @@ def open_status(note: str, key: LogKey) -> StatusNote:
             f"The status note is of the book {origin}, but the key is that of {key.name}."
         )
     return status
-
-
-def _value(name: str, line: str) -> str:
-    before, parted, value = line.partition(" ")
-    if not parted or before != name:
-        raise Unreadable(f"A status note has a line '{name}' where another was found.")
-    return value
 
 
 def _ended(line: str) -> Ended:

@@ -72,8 +72,8 @@ def _with_leaf(reading: Reading, text: str) -> Stored:
     if not is_digest(leaf):
         raise Unreadable(
             f"{shown(text)} names no entry.",
-            "Give its number in the book, entry 41, its place in a history, P-0003#4, or its"
-            " digest, eight hexadecimal digits or more.",
+            "Write “entry 41” for a number in the book, P-0003#4 for a place in a history as"
+            " bronzebook show P-0003 counts it, or eight digits or more of its digest.",
         )
     found = reading.beginning(leaf)
     if not found:

@@ -16,7 +16,7 @@ for a look at how it stood, and replaying a book can never judge differently fro
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Annotated, Any, ClassVar, TypeVar, get_type_hints
 
 import msgspec
@@ -207,6 +207,18 @@ def open_part(facts: Facts) -> dict[str, Any]:
     """The open fields as plain values, defaults left out; the inverse of :func:`facts_from`."""
     plain: dict[str, Any] = msgspec.to_builtins(facts)
     return {key: value for key, value in plain.items() if key not in facts.held}
+
+
+def texts_in(plain: Any) -> Iterator[str]:
+    """Every text in plain values, however deep; the names of fields are none."""
+    if isinstance(plain, str):
+        yield plain
+    elif isinstance(plain, dict):
+        for value in plain.values():
+            yield from texts_in(value)
+    elif isinstance(plain, (list, tuple)):
+        for value in plain:
+            yield from texts_in(value)
 
 
 def held_part(facts: Facts) -> dict[str, Any]:

@@ -13,9 +13,6 @@ on it.  A code that was struck is never given again, nor is a pull's number.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import Any
-
 from editions.trade.certificates import CertificateIssued
 from editions.trade.kinds import (
     Digest,
@@ -27,6 +24,7 @@ from editions.trade.kinds import (
     folds,
     kind,
     open_part,
+    texts_in,
 )
 from editions.trade.runs import NumberGiven, NumberPromised
 
@@ -76,18 +74,7 @@ def names(one: Happened, code: str) -> bool:
     facts = open_part(one.facts)
     about = facts.pop(_ABOUT_ANOTHER, None) is not None
     own = () if about else (one.subject,)
-    return code in (one.by, *own, *_texts(facts))
-
-
-def _texts(plain: Any) -> Iterator[str]:
-    if isinstance(plain, str):
-        yield plain
-    elif isinstance(plain, dict):
-        for value in plain.values():
-            yield from _texts(value)
-    elif isinstance(plain, (list, tuple)):
-        for value in plain:
-            yield from _texts(value)
+    return code in (one.by, *own, *texts_in(facts))
 
 
 def relies(issued: Happened, on: Happened) -> bool:

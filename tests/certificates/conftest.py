@@ -9,6 +9,7 @@ import pytest
 
 from editions.registry import Registry
 from tests.certificates import house
+from tests.certificates.bench import Bench
 from tests.helpers.patterns import Patterns
 from tests.helpers.stores import Stores
 
@@ -27,3 +28,13 @@ def book(plain_stores: Stores, patterns: Patterns, tmp_path: Path) -> Iterator[R
     opened = patterns.copied("finished", plain_stores, tmp_path / "home", house.built)
     yield opened
     opened.close()
+
+
+@pytest.fixture
+def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
+    """Papers of a foundry on a table, and every way of checking them."""
+    monkeypatch.delenv("BRONZEBOOK_REGISTRY", raising=False)
+    made = Bench(tmp_path)
+    monkeypatch.chdir(made.table)
+    yield made
+    made.registry.close()

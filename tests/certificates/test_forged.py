@@ -9,11 +9,9 @@ from __future__ import annotations
 import datetime
 import io
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pikepdf
-import pytest
 
 from certificates.attach import read_attachments
 from certificates.claim import code_text
@@ -36,15 +34,6 @@ from tests.helpers.chance import Chance
 from tests.registry.builders import ADDRESS
 
 LATER = datetime.timedelta(days=100)
-
-
-@pytest.fixture
-def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
-    monkeypatch.delenv("BRONZEBOOK_REGISTRY", raising=False)
-    made = Bench(tmp_path)
-    monkeypatch.chdir(made.table)
-    yield made
-    made.registry.close()
 
 
 def statuses(told: dict[str, Told]) -> dict[str, int]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -19,15 +18,6 @@ from editions.registry.acts.keys import end_key
 from tests.certificates import house
 from tests.certificates.bench import Bench, Told, code_of, picture, revoke
 from tests.registry.builders import ADDRESS, PASSPHRASE
-
-
-@pytest.fixture
-def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
-    monkeypatch.delenv("BRONZEBOOK_REGISTRY", raising=False)
-    made = Bench(tmp_path)
-    monkeypatch.chdir(made.table)
-    yield made
-    made.registry.close()
 
 
 def certifying(bench: Bench) -> PrivateKey:

@@ -6,8 +6,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from typing import Any, TypeVar
+from collections.abc import Iterable
+from typing import TypeVar
 
 import msgspec
 
@@ -18,7 +18,7 @@ from editions.trade.certificates import Certificate
 from editions.trade.colour import Recipe
 from editions.trade.dates import certainly_before, earliest, read_when, say_when
 from editions.trade.heats import Heat
-from editions.trade.kinds import Facts, State, said
+from editions.trade.kinds import Facts, State, said, texts_in
 from editions.trade.metal import Lot, OwnAlloy
 from editions.trade.molds import Mold
 from editions.trade.parties import Party
@@ -148,7 +148,7 @@ def sound(draft: Draft, desk: Desk) -> None:
 def _reread(facts: Facts) -> None:
     """Raise unless the facts come back the same from plain values, as a replay reads them."""
     plain = msgspec.to_builtins(facts)
-    for text in _texts(plain):
+    for text in texts_in(plain):
         clean(text, _LONGEST_TEXT, lines=True)
     try:
         again = msgspec.convert(plain, type(facts))
@@ -164,17 +164,6 @@ def _reread(facts: Facts) -> None:
 
 def _an_entry(facts: Facts) -> str:
     return f"{a(said(facts.kind)).capitalize()} entry"
-
-
-def _texts(plain: Any) -> Iterator[str]:
-    if isinstance(plain, str):
-        yield plain
-    elif isinstance(plain, dict):
-        for value in plain.values():
-            yield from _texts(value)
-    elif isinstance(plain, (list, tuple)):
-        for value in plain:
-            yield from _texts(value)
 
 
 def distinct(values: Iterable[str], what: str) -> None:
