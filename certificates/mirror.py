@@ -274,7 +274,7 @@ def text_of(data: bytes) -> str:
 def by_first(keys: Sequence[VerifierKey], read: Callable[[VerifierKey], Value]) -> Value:
     """What the first key that vouches for it reads; the fault of the last one otherwise."""
     fault: BronzebookError = NotKnown(
-        "no key of the book's log is known here; bring the foundry's public keys: --key FILE"
+        "No key of the book's log is known here; bring the foundry's public keys: --key FILE."
     )
     for key in keys:
         try:

@@ -111,8 +111,9 @@ def _contradicts(verdict: Verdict) -> str:
 
 def _unproved(verdict: Verdict) -> str:
     missing = [each for each in verdict.checks if each.result == "not checked"]
-    # A key that was revoked outweighs whatever else was not checked.
-    missing.sort(key=lambda each: each.name != checks.KEY_THEN)
+    # A key that was revoked outweighs whatever else was not checked, but that it was its signature.
+    first = (checks.SIGNATURE, checks.KEY_THEN)
+    missing.sort(key=lambda each: first.index(each.name) if each.name in first else len(first))
     return f"It is not proved. {(missing or verdict.checks[-1:])[0].says}"
 
 

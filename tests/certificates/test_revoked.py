@@ -14,6 +14,7 @@ from certificates.checks import KEY_THEN, RECORD
 from certificates.claim import Claim, code_text, open_claim, sign_claim
 from certificates.issue import withdraw
 from editions.ledger.keys import PrivateKey
+from editions.registry import begin
 from editions.registry.acts.keys import end_key
 from tests.certificates import house
 from tests.certificates.bench import Bench, Told, code_of, picture, revoke
@@ -297,7 +298,24 @@ def test_a_note_without_keys_to_check_it_by_is_said_to_have_none(bench: Bench) -
     paper = bench.certify()
     told = bench.verify(code_of(paper, paper.stem), "--revocations", note_of(bench))
     assert told.status == 4
-    assert "no key of the book's log is known here" in said(told)[1]
+    assert "No key of the book's log is known here" in said(told)[1]
     # A paper carries its own.
     own = bench.verify(paper, "--revocations", bench.site / "revocations.txt")
     assert (own.status, said(own)[0]) == (5, "agrees")
+
+
+def test_keys_of_another_book_are_named_before_what_they_left_unchecked(
+    bench: Bench, tmp_path: Path
+) -> None:
+    begin(
+        tmp_path / "other",
+        foundry="Brackmoor Bronze",
+        address="https://other.example",
+        passphrase=PASSPHRASE,
+        key_cost=2**10,
+    ).close()
+    keys = tmp_path / "other/keys/public.txt"
+    told = bench.verify(bench.certify(), "--key", keys, "--site", bench.publish())
+    assert told.status == 4
+    assert "the keys given are those of “other.example”, another book." in told.said
+    assert "was revoked since" not in told.said
